@@ -13,7 +13,8 @@ class Impeller(Record):
 
     ``blades`` are full blades, ``splitters`` shorter ones between them (none or as many), beginning at
     ``splitter_start`` of the meridional length. ``clearance`` is the gap between blade tip and shroud of a semi-open wheel;
-    of a covered one it is the radial gap of the eye seal.
+    of a covered one it is the radial gap of the eye seal. A wheel with a cylindrical leading edge (radial inlet, as of many
+    fans) has ``r1h = r1s`` and the height ``b1`` of that edge; ``b1 = 0`` stands for the usual axial inlet.
     """
 
     r1h: Length
@@ -35,7 +36,8 @@ class Impeller(Record):
     roughness: Length = 3.2e-6
     leading_edge_ratio: Ratio = 3.0
     rake: Angle = 0.0
-    bore: Length
+    bore: Length = 0.0
+    b1: Length = 0.0
 
     @property
     def r1(self) -> Values:
@@ -45,18 +47,29 @@ class Impeller(Record):
     @property
     def beta1_blade(self) -> Values:
         """Blade angle at ``r1``: tan(beta) taken linear in radius between hub and shroud."""
-        x = (self.r1 - self.r1h) / (self.r1s - self.r1h)
+        height = self.r1s - self.r1h
+        x = np.where(height > 0, (self.r1 - self.r1h) / np.where(height > 0, height, 1), 0.5)[()]
         return np.arctan((1 - x) * np.tan(self.beta1h_blade) + x * np.tan(self.beta1s_blade))
 
     @property
     def inlet_area(self) -> Values:
-        """Annulus at the leading edge, blades not counted."""
-        return np.pi * (self.r1s**2 - self.r1h**2)
+        """Area swept by the leading edge, blades not counted."""
+        return np.where(self.b1 > 0, 2 * np.pi * self.r1s * self.b1, np.pi * (self.r1s**2 - self.r1h**2))[()]
+
+    @property
+    def inlet_height(self) -> Values:
+        """Height of the leading edge."""
+        return np.where(self.b1 > 0, self.b1, self.r1s - self.r1h)[()]
 
     @property
     def blades_exit(self) -> Values:
         """Blades and splitters that end at the exit."""
         return self.blades + self.splitters
+
+    @property
+    def blades_effective(self) -> Values:
+        """Blades that count in slip and loading: a splitter by the part of the length that it covers."""
+        return self.blades + self.splitters * (1 - self.splitter_start)
 
     @property
     def thickness(self) -> Values:

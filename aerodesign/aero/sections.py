@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from aerodesign.core.errors import CaseError
 from aerodesign.core.quantities import Area, Length, Values
 
 
@@ -30,6 +31,11 @@ class Section(ABC):
     @abstractmethod
     def outline(self, *, size: Length, r3: Length, b3: Length) -> Outline:
         """The outline of the section of a given height; an odd number of points, corners at even indices."""
+
+    @property
+    @abstractmethod
+    def joints(self) -> tuple[int, ...]:
+        """Indices of the first point, of those where two smooth pieces of the outline meet, and of the last point."""
 
     def area(self, *, size: Length, r3: Length, b3: Length) -> Area:
         """Area between the outline and the base circle."""
@@ -77,12 +83,19 @@ class Circle(Section):
     name: str = "circle"
     points: int = 41
 
+    @property
+    def joints(self) -> tuple[int, ...]:
+        return (0, self.points - 1)
+
     def outline(self, *, size: Length, r3: Length, b3: Length) -> Outline:
         half_sweep = 2 * np.arctan(2 * size / b3)
         radius = b3 / 2 / np.sin(half_sweep)
         centre = r3 - radius * np.cos(half_sweep)
         angle = np.multiply.outer(np.linspace(-1, 1, self.points), half_sweep)
         return Outline(centre + radius * np.cos(angle), radius * np.sin(angle))
+
+
+@@TRAP@@
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,10 @@ A correlation stays a plain function. The decorator adds an attribute ``card`` a
 files, tests, the report and ``aerodesign sources`` walk.
 """
 
+import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, TypeVar
 
 import numpy as np
@@ -80,3 +82,17 @@ def outside(function: Callable[..., Any], **inputs: Any) -> dict[str, Any]:
         for name, (low, high) in ranges.items()
         if name in inputs
     }
+
+
+def supply(function: Callable[..., Any], known: Mapping[str, Any]) -> Any:
+    """Call a correlation with those of the known quantities that it asks for by name.
+
+    This is how a stage is solved with any correlation: a new one may ask for any quantity of the vocabulary. Raises TypeError
+    where it asks for a name that is not known.
+    """
+    return function(**{name: known[name] for name in _asked(function) if name in known})
+
+
+@cache
+def _asked(function: Callable[..., Any]) -> tuple[str, ...]:
+    return tuple(inspect.signature(function).parameters)

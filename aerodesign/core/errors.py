@@ -15,6 +15,10 @@ class UnitError(AerodesignError):
     """A quantity in a string that cannot be read: unknown unit, wrong dimension, no number."""
 
 
+class GasError(AerodesignError):
+    """A gas that cannot be had: unknown name, fractions that do not add up, a state in which it would condense."""
+
+
 class InfeasibleDuty(AerodesignError):
     """A duty that no single stage can meet; names the limiting number and the nearest duty that works."""
 

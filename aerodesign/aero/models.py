@@ -1,0 +1,71 @@
+"""Which correlation describes which phenomenon, and what a calibration changes about it."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from aerodesign.core.correlation import REGISTRY
+from aerodesign.core.errors import CaseError
+from aerodesign.correlations import (
+    blockage, clearance, cone, cordier, friction, incidence, inlet, leakage, loading, mixing, recirculation, slip, stall,
+    vaneless, volute, windage,
+)
+
+Function = Callable[..., Any]
+
+
+@dataclass(frozen=True)
+class Models:
+    """One function per phenomenon. ``factors`` multiplies a phenomenon's result, ``offsets`` adds to it afterwards:
+    for calibration, uncertainty and losses switched off (factor 0). Both may hold arrays, one value per design.
+    """
+
+    inlet: Function = inlet.bell
+    slip: Function = slip.wiesner
+    blockage: Function = blockage.aungier
+    incidence: Function = incidence.galvas
+    loading: Function = loading.coppage
+    friction: Function = friction.jansen
+    clearance: Function = clearance.jansen
+    mixing: Function = mixing.johnston_dean
+    windage: Function = windage.daily_nece
+    recirculation: Function = recirculation.oh
+    leakage: Function = leakage.labyrinth
+    vaneless: Function = vaneless.japikse
+    volute_dump: Function = volute.meridional_dump
+    volute_mismatch: Function = volute.tangential_mismatch
+    volute_friction: Function = volute.wall_friction
+    cone: Function = cone.rennels
+    stall: Function = stall.senoo_kinoshita
+    cordier: Function = cordier.backswept_line
+    factors: Mapping[str, Any] = field(default_factory=dict)
+    offsets: Mapping[str, Any] = field(default_factory=dict)
+
+    def adjusted(self, phenomenon: str, value: Any) -> Any:
+        """A phenomenon's value with its factor and offset, where it has them."""
+        if phenomenon in self.factors:
+            value = value * self.factors[phenomenon]
+        return value + self.offsets[phenomenon] if phenomenon in self.offsets else value
+
+    def functions(self) -> dict[str, Function]:
+        """Phenomenon and function, in the order of the flow."""
+        return {f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("factors", "offsets")}
+
+
+def room(phenomenon: str) -> str:
+    """The module of the correlations that may stand for a phenomenon: that of its default."""
+    return str(getattr(Models(), phenomenon).__module__.rsplit(".", 1)[-1])
+
+
+def models_named(names: Mapping[str, str]) -> Models:
+    """Models with some functions replaced by name: ``{"slip": "stanitz"}``. Raises CaseError for an unknown name."""
+    phenomena = Models().functions()
+    chosen = {}
+    for phenomenon, name in names.items():
+        if phenomenon not in phenomena:
+            raise CaseError(f"models.{phenomenon}: no such phenomenon; there are {', '.join(phenomena)}")
+        choice = REGISTRY[room(phenomenon)]
+        if name not in choice:
+            raise CaseError(f'models.{phenomenon} = "{name}": no such correlation; there are {", ".join(choice)}')
+        chosen[phenomenon] = choice[name]
+    return Models(**chosen)

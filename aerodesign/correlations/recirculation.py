@@ -1,0 +1,28 @@
+"""Recirculation: gas that falls back from the diffuser into the impeller and is worked upon again."""
+
+import numpy as np
+
+from aerodesign.core.correlation import Source, correlation
+from aerodesign.core.quantities import Angle, Ratio, SpecificEnergy, Velocity
+from aerodesign.correlations.loading import COPPAGE
+
+
+@correlation(
+    source=Source("H. W. Oh, E. S. Yoon, M. K. Chung", 1997, "An optimum set of loss models for performance prediction of centrifugal compressors",
+                  "Proc. IMechE A 211", from_memory=True),
+    valid={"alpha2": (0, np.radians(80))},
+)
+def oh(*, alpha2: Angle, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnergy:
+    r"""Parasitic work :math:`8\cdot10^{-5}\sinh(3.5\alpha_2^3)D_f^2U_2^2`.
+
+    The hyperbolic sine runs away towards a tangential exit flow; from 80 degrees on it is continued at its value there, and the flag
+    of the range says so.
+    """
+    angle = np.clip(alpha2, 0, np.radians(80))
+    return 8e-5 * np.sinh(3.5 * angle**3) * diffusion_factor**2 * u2**2
+
+
+@correlation(source=COPPAGE, valid={"alpha2": (0, np.radians(85))})
+def coppage(*, alpha2: Angle, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnergy:
+    r"""Parasitic work :math:`0.02\sqrt{\tan\alpha_2}\,D_f^2U_2^2`."""
+    return 0.02 * np.sqrt(np.tan(np.clip(alpha2, 0, np.radians(89)))) * diffusion_factor**2 * u2**2

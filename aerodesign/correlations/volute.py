@@ -1,0 +1,37 @@
+"""The volute's losses: meridional dump, tangential mismatch, friction."""
+
+import numpy as np
+
+from aerodesign.core.correlation import Source, correlation
+from aerodesign.core.quantities import Area, Length, Ratio, SpecificEnergy, Velocity
+
+WEBER_KORONOWSKI = Source(
+    "C. R. Weber, M. E. Koronowski", 1986, "Meanline performance prediction of volutes in centrifugal compressors",
+    "ASME 86-GT-216", from_memory=True,
+)
+
+
+@correlation(source=WEBER_KORONOWSKI, valid={})
+def meridional_dump(*, cm3: Velocity) -> SpecificEnergy:
+    r"""All kinetic energy of the meridional velocity, :math:`C_{m3}^2/2`: it winds up the swirl in the section and dies there."""
+    return cm3**2 / 2
+
+
+@correlation(source=WEBER_KORONOWSKI, valid={"volute_mismatch": (0.5, 2.0)})
+def tangential_mismatch(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: Velocity) -> SpecificEnergy:
+    r"""Loss where the throat asks another velocity than angular momentum brings.
+
+    With :math:`S = r_3C_{u3}/(r_4C_4)`: diffusing (S > 1) :math:`\frac{r_3C_{u3}^2}{4r_4}(1-S^{-2})`, accelerating
+    :math:`\frac{r_3C_{u3}^2}{2r_4}(1-S^{-1})^2`.
+    """
+    scale = r3 / r4 * cu3**2 / 2
+    diffusing = 0.5 * (1 - 1 / volute_mismatch**2)
+    accelerating = (1 - 1 / volute_mismatch) ** 2
+    return scale * np.where(volute_mismatch >= 1, diffusing, accelerating)[()]
+
+
+@correlation(source=WEBER_KORONOWSKI, valid={})
+def wall_friction(*, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio) -> SpecificEnergy:
+    r"""Pipe friction over half a turn at throat size, :math:`4c_f\frac{L}{D_h}\frac{C_4^2}{2}` with :math:`L=\pi(r_3+r_4)/2`."""
+    length = np.pi * (r3 + r4) / 2
+    return 4 * volute_friction_factor * length / np.sqrt(4 * A4 / np.pi) * c4**2 / 2
