@@ -35,3 +35,9 @@ class RejectedSolid(AerodesignError):
     """A solid that failed the acceptance gate and was therefore not written."""
 
     exit_status = 6
+
+
+class RejectedMesh(AerodesignError):
+    """A mesh with folded cells or without a passage, which was therefore not handed out."""
+
+    exit_status = 6
