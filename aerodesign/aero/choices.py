@@ -41,6 +41,7 @@ class Choices(Record):
     blades: Count = FREE
     splitters: bool = False
     hub_ratio: Ratio = 0.35
+    incidence: Angle = 0.0
     covered: bool = False
     clearance: Length = FREE
     thickness_hub: Length = FREE
@@ -48,7 +49,7 @@ class Choices(Record):
     fillet: Length = FREE
     bore: Length = FREE
     roughness: Length = 3.2e-6
-    inlet_width_ratio: Ratio = FREE
+    flow_coefficient_exit: Ratio = FREE
     diffuser_ratio: Ratio = FREE
     pinch: Ratio = 0.9
     volute_section: str = "circle"

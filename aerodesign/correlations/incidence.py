@@ -14,11 +14,11 @@ from aerodesign.core.quantities import Angle, Ratio, SpecificEnergy, Velocity
 def galvas(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ratio) -> SpecificEnergy:
     r"""Kinetic energy of the relative velocity's component across the optimum direction: :math:`(W_1\sin(\beta_1-\beta_{opt}))^2/2`.
 
-    The optimum lies less tangential than the blade by :math:`\tan\epsilon = B\tan\beta_b/(1 + (1-B)\tan^2\beta_b)`, the turn that the
-    flow makes when the blades narrow its way by the part B; so an incidence of some degrees is free of loss.
+    At the optimum the flow has the blade's direction once the blades narrow its way by the part B (Stanitz):
+    :math:`\tan\beta_{opt} = \tan\beta_b / (1-B)`, some degrees of positive incidence. As recalled, the report's formula for the
+    deviation has the same form with the other sign; the sign here follows from continuity.
     """
-    tangent = np.tan(beta1_blade)
-    optimum = np.arctan((1 - inlet_blockage) * tangent)
+    optimum = np.arctan(np.tan(beta1_blade) / (1 - inlet_blockage))
     return (w1 * np.sin(beta1 - optimum)) ** 2 / 2
 
 
@@ -29,6 +29,6 @@ def galvas(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ra
 )
 def conrad(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ratio) -> SpecificEnergy:
     r"""Six tenths of the kinetic energy of the velocity that vanishes at entry, :math:`0.6\,\Delta W_u^2/2` (0.5 to 0.7 in use)."""
-    optimum = np.arctan((1 - inlet_blockage) * np.tan(beta1_blade))
+    optimum = np.arctan(np.tan(beta1_blade) / (1 - inlet_blockage))
     lost = w1 * np.cos(beta1) * (np.tan(beta1) - np.tan(optimum))
     return 0.6 * lost**2 / 2

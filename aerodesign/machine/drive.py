@@ -1,0 +1,41 @@
+"""How the wheel is driven: which speeds a drive offers, and what it loses."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from aerodesign.core.quantities import Count, Frequency, Ratio, Speed, Values
+
+
+@dataclass(frozen=True)
+class DriveKind:
+    """A kind of drive: the fastest wheel speed (rad/s) and the efficiency between motor shaft (or supply) and wheel."""
+
+    name: str
+    fastest: float
+    efficiency: float
+    note: str
+
+
+RPM = np.pi / 30
+
+DRIVES = {
+    kind.name: kind
+    for kind in (
+        DriveKind("direct", 3600 * RPM, 1.0, "wheel on the motor's shaft or coupled, at a speed of the supply"),
+        DriveKind("belt", 12000 * RPM, 0.96, "flat or poly-V belt step-up"),
+        DriveKind("gear", 45000 * RPM, 0.97, "step-up gear"),
+        DriveKind("inverter", 60000 * RPM, 0.965, "high-speed motor on an inverter, its loss counted here"),
+    )
+}
+"""Speeds and efficiencies of common practice, no source."""
+
+
+def synchronous_speed(*, frequency: Frequency, poles: Count) -> Speed:
+    """Speed of the rotating field, 4 pi f / poles."""
+    return 4 * np.pi * frequency / poles
+
+
+def supply_speeds(*, frequency: Frequency, slip: Ratio, poles: tuple[int, ...] = (2, 4, 6)) -> Values:
+    """Full-load speeds of induction motors on a supply, fastest first; shape ``(len(poles),)``."""
+    return synchronous_speed(frequency=frequency, poles=np.array(poles, dtype=float)) * (1 - slip)
