@@ -2,7 +2,7 @@
 
 One period is a row of cell columns in the direction of rotation: a passage from a blade's pressure side to the next
 blade's suction side, then a gap. The gap holds the wake of that next blade from its blunt trailing edge on; upstream of
-the leading edge it is closed. With splitters the row is passage, gap behind the splitter, passage, gap behind the blade.
+the leading edge it is closed. With splitters the row is passage, gap of the splitter, passage, gap of the next blade.
 """
 
 import itertools
@@ -46,7 +46,7 @@ class Layout:
         return self.starts[-1]
 
     def ends(self, passage: int) -> tuple[int, int]:
-        """Node columns of a passage's two walls: pressure side of the blade before it, suction side of the one after it."""
+        """Node columns of a passage's walls: pressure side of the blade before it, suction side of the one after it."""
         start = self.starts[passage]
         return start, start + self.passages[passage]
 
@@ -60,8 +60,8 @@ class Blocks:
     """The topology of one period: cells, patches and where each sits in the structure.
 
     ``hexes`` (n, 8) and ``patches`` {name: (m, 4)} hold indices into the nodes that ``kept`` picks from the structured
-    array of shape (stations + 1, columns + 1, layers + 1), flattened. ``owners`` holds the cell behind each face of a patch,
-    ``ijk`` (n, 3) the station, column and layer of each cell.
+    array of shape (stations + 1, columns + 1, layers + 1), flattened. ``owners`` holds the cell behind each face of a
+    patch, ``ijk`` (n, 3) the station, column and layer of each cell.
     """
 
     hexes: Indices

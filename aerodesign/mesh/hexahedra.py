@@ -64,7 +64,7 @@ def shared_faces(hexes: Indices) -> SharedFaces:
 
 
 def face_keys(quads: Indices) -> Indices:
-    """One whole number a face, whatever node it starts from; three of the four sorted nodes tell the faces of a mesh apart."""
+    """One whole number a face, whatever node it starts from: three of its four sorted nodes tell it from all others."""
     nodes = np.sort(quads, axis=1).astype(np.int64)
     span = int(nodes.max()) + 1
     return (nodes[:, 0] * span + nodes[:, 1]) * span + nodes[:, 2]
@@ -95,7 +95,7 @@ def volumes(points: Points, hexes: Indices) -> Points:
 
 
 def bilinear_flux(corners: Points) -> Points:
-    """Volume of the cone from the origin to a bilinear face with these corners (n, 4, 3): mean of its two triangulations."""
+    """Volume between the origin and bilinear faces with these corners (n, 4, 3): the mean of both triangulations."""
     a, b, c, d = (corners[:, n] for n in range(4))
     ab, cd = np.cross(a, b), np.cross(c, d)
     return (dot(ab, c + d) + dot(cd, a + b)) / 12

@@ -22,6 +22,7 @@ RELAX = 0.2  # of r2: distance from an edge over which the clustering to the bla
 FREE_CELL = 0.85  # first cell away from blades, in mean cells: slightly clustered
 WAKE_CELL = 3.5  # cells across the wake, in first cells at the wall: more would be finer than the passage beside it
 WAKE_CELLS = (2, 8)
+WAKE_STEP = 1.4  # first passage cell beside a wake, far behind the blade, in cells of the wake
 
 
 @record
@@ -72,7 +73,12 @@ def passage_mesh(impeller: Impeller, diffuser: Diffuser, size: str | Size = "loo
     counts = size if isinstance(size, Size) else _counts(size)
     sheet, along = blade_sheet(impeller, diffuser, size=counts)
     return mesh_from_sheet(
-        sheet, along, size=counts, blades=int(impeller.blades), r2=float(impeller.r2), splitters=bool(impeller.splitters)
+        sheet,
+        along,
+        size=counts,
+        blades=int(impeller.blades),
+        r2=float(impeller.r2),
+        splitters=bool(impeller.splitters),
     )
 
 
@@ -126,15 +132,17 @@ def _angles(sheet: Sheet, layout: Layout, *, pitch: float, wall: float, relax: f
     halves = [sheet.half, sheet.splitter_half][:splits]
     theta = np.empty((layout.stations + 1, layout.columns + 1, layout.layers + 1))
     for passage, cells in enumerate(layout.passages):
-        after = (passage + 1) % splits  # the blade behind this passage: with splitters first a splitter, then a full blade
+        after = (
+            passage + 1
+        ) % splits  # the blade behind this passage: with splitters first a splitter, then a full blade
         left = sheet.theta + passage * pitch / splits + halves[passage]
         right = sheet.theta + (passage + 1) * pitch / splits - halves[after]
         _refuse_filled(right - left, pitch)
 
         width = (right - left) * sheet.r * sheet.cos_beta
         first, last = (
-            _first_cell(sheet.m, width, begin=begin, end=layout.trailing, cells=cells, wall=wall, relax=relax)
-            for begin in (layout.begins(passage), layout.leading[passage])
+            _first_cell(sheet, width, half, begin=begin, layout=layout, cells=cells, wall=wall, relax=relax)
+            for begin, half in ((layout.begins(passage), halves[passage]), (layout.leading[passage], halves[after]))
         )
         share = two_sided_tanh(cells, first=first, last=last)
         start, stop = layout.ends(passage)
@@ -146,13 +154,20 @@ def _angles(sheet: Sheet, layout: Layout, *, pitch: float, wall: float, relax: f
 
 
 def _first_cell(
-    m: Points, width: Points, *, begin: int, end: int, cells: int, wall: float, relax: float
+    sheet: Sheet, width: Points, half: Points, *, begin: int, layout: Layout, cells: int, wall: float, relax: float
 ) -> NDArray[np.float64]:
-    """First cell beside a blade as a part of the passage: thin at the blade, fading to nearly even away from it."""
-    away = np.maximum(np.maximum(m[begin] - m, m - m[end]), 0)
-    fade = smooth_step(away / relax)
+    """First cell beside a blade as a part of the passage: thin at the blade; fading away from it to nearly even ahead,
+    and to the size of the wake's cells behind."""
+    m, end = sheet.m, layout.trailing
+    ahead, behind = m[begin] - m, m - m[end]
+    fade = smooth_step(np.maximum(ahead, behind) / relax)
     thin = np.minimum(wall / width, 0.999 / cells)
-    return np.asarray(thin ** (1 - fade) * (FREE_CELL / cells) ** fade)
+
+    even = FREE_CELL / cells
+    wake = 2 * half * sheet.r * sheet.cos_beta / layout.gap
+    beside_wake = np.minimum(WAKE_STEP * wake / width, even) if layout.wake else even
+    free = np.where(behind > 0, beside_wake, even)
+    return np.asarray(thin ** (1 - fade) * free**fade)
 
 
 def _refuse_filled(opening: Points, pitch: float) -> None:

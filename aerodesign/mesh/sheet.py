@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Diffuser, Impeller
-from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.blade import Blading, SpanLine
 from aerodesign.mesh.size import Size
 from aerodesign.mesh.spacing import smooth_step, two_sided_tanh
 
@@ -29,8 +29,8 @@ OUTLET_CELL = 2.0  # length of the last cell, in mean cells of the diffuser
 class Sheet:
     """Arrays of shape (stations + 1, layers + 1), metres and radians.
 
-    ``m`` is the meridional length from the leading edge, ``half`` and ``splitter_half`` the angle from the camber surface
-    to either side of a blade (constant in the wake), ``cos_beta`` the cosine of the angle of the lines to the meridional.
+    ``m`` is the meridional length from the leading edge, ``half`` and ``splitter_half`` the angle from the camber
+    surface to either side of a blade (constant in the wake), ``cos_beta`` the cosine of the lines' angle to the meridional.
     """
 
     m: Grid
@@ -88,51 +88,39 @@ def blade_sheet(impeller: Impeller, diffuser: Diffuser, *, size: Size) -> tuple[
     length = float(np.mean([lines[0].length, lines[-1].length]))
     along = stations(impeller, size=size, length=length, inlet=inlet, diffuser=r3 - r2)
 
-    blade = [line.at(along.x) for line in lines]
-    z, r, theta, beta = (np.stack([getattr(points, name) for points in blade], axis=1) for name in ("z", "r", "theta", "beta"))
-    start = float(impeller.splitter_start)
-    half = np.stack([tapered(line, along.x, start=0.0) for line in lines], axis=1)
-    splitter_half = np.stack([tapered(line, along.x, start=start) for line in lines], axis=1)
-    widen = 1 / (r * np.cos(beta))
+    points = [line.at(along.x) for line in lines]
+    z, r, theta, beta = (np.stack([getattr(p, name) for p in points], axis=1) for name in ("z", "r", "theta", "beta"))
+    to_angle = 1 / (r * np.cos(beta))
+    half, splitter_half = (
+        np.stack([tapered(line, along.x, start=start) for line in lines], axis=1) * to_angle
+        for start in (0.0, float(impeller.splitter_start))
+    )
 
     up, down = 1 - along.upstream[:-1, None], along.downstream[1:, None]
     z, r = _with_ducts(z, r, up=up, down=down, inlet=inlet, r3=r3, b3=float(diffuser.b3))
-    m = np.zeros_like(z)
-    m[1:] = np.cumsum(np.hypot(np.diff(z, axis=0), np.diff(r, axis=0)), axis=0)
+    m = _from_start(np.hypot(np.diff(z, axis=0), np.diff(r, axis=0)))
     m = m - m[along.leading]
-
-    slope = np.concatenate([
-        -np.tan(beta[:1]) * (1 - smooth_step(-m[: along.leading] / (CAMBER_AHEAD * r2))),
-        -np.tan(beta),
-        -np.tan(beta[-1:]) * (1 - smooth_step((m - m[along.trailing])[along.trailing + 1 :] / (CAMBER_BEHIND * r2))),
-    ])  # fmt: skip
-    turn = np.zeros_like(m)
-    turn[1:] = np.cumsum(0.5 * ((slope / r)[1:] + (slope / r)[:-1]) * np.diff(m, axis=0), axis=0)
-    theta = np.concatenate([
-        theta[:1] + turn[: along.leading] - turn[along.leading],
-        theta,
-        theta[-1:] + turn[along.trailing + 1 :] - turn[along.trailing],
-    ])  # fmt: skip
+    slope, theta = _continued(theta, -np.tan(beta), m=m, r=r, along=along, r2=r2)
 
     at_spans = Sheet(
         m=m,
         z=z,
         r=r,
         theta=theta,
-        half=_with_wake(half * widen, up, down),
-        splitter_half=_with_wake(splitter_half * widen, up, down),
+        half=_with_wake(half, up, down),
+        splitter_half=_with_wake(splitter_half, up, down),
         cos_beta=1 / np.hypot(1, slope),
     )
     return _layered(at_spans, layers=size.layers, wall=size.wall * r2), along
 
 
-def tapered(line: object, x: Grid, *, start: float) -> Grid:
+def tapered(line: SpanLine, x: Grid, *, start: float) -> Grid:
     """Half thickness along a span of a blade that begins at ``start``, with a wedge of parabolic sides for a nose."""
     end = start + TAPER * (1 - start)
     part = np.clip((x - start) / (end - start), 0, 1)
     return np.minimum(
-        line.half_thickness_at(x, start=start),  # type: ignore[attr-defined]
-        line.half_thickness_at(end, start=start) * (2 * part - part**2),  # type: ignore[attr-defined]
+        line.half_thickness_at(x, start=start),
+        line.half_thickness_at(end, start=start) * (2 * part - part**2),
     )
 
 
@@ -148,6 +136,27 @@ def _with_ducts(z: Grid, r: Grid, *, up: Grid, down: Grid, inlet: float, r3: flo
     z = np.concatenate([z[:1] + (z_start - z[:1]) * up, z, z_hub + widths * narrowing])
     r = np.concatenate([np.repeat(r[:1], len(up), axis=0), r, np.repeat(r_down, r.shape[1], axis=1)])
     return z, r
+
+
+def _continued(theta: Grid, slope: Grid, *, m: Grid, r: Grid, along: Stations, r2: float) -> tuple[Grid, Grid]:
+    """Slope r dtheta/dm and theta of the camber on all stations: past both edges the slope fades away."""
+    before, behind = slice(0, along.leading), slice(along.trailing + 1, None)
+    ahead = -m[before] / (CAMBER_AHEAD * r2)
+    past = (m[behind] - m[along.trailing]) / (CAMBER_BEHIND * r2)
+    slope = np.concatenate([slope[:1] * (1 - smooth_step(ahead)), slope, slope[-1:] * (1 - smooth_step(past))])
+
+    rate = slope / r
+    turn = _from_start(0.5 * (rate[1:] + rate[:-1]) * np.diff(m, axis=0))
+    return slope, np.concatenate([
+        theta[:1] + turn[before] - turn[along.leading],
+        theta,
+        theta[-1:] + turn[behind] - turn[along.trailing],
+    ])  # fmt: skip
+
+
+def _from_start(steps: Grid) -> Grid:
+    """Running sum along the stations that begins with 0."""
+    return np.concatenate([np.zeros_like(steps[:1]), np.cumsum(steps, axis=0)])
 
 
 def _with_wake(half: Grid, up: Grid, down: Grid) -> Grid:

@@ -27,7 +27,7 @@ def two_sided_tanh(cells: int, *, first: ArrayLike, last: ArrayLike) -> NDArray[
 
 
 def _symmetric(line: NDArray[np.float64], stretching: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The symmetric distribution whose slope at both ends is ``1 / stretching``: tanh if it clusters, tan if it thins out."""
+    """The symmetric distribution with the slope ``1 / stretching`` at both ends: tanh if it clusters, tan if it thins out."""
     clusters, thins = stretching > 1 + 1e-6, stretching < 1 - 1e-6
     strong = np.where(clusters, stretching, 2.0)
     weak = np.where(thins, stretching, 0.5)
