@@ -67,7 +67,7 @@ def face_keys(quads: Indices) -> Indices:
     """One whole number a face, whatever node it starts from: three of its four sorted nodes tell it from all others."""
     nodes = np.sort(quads, axis=1).astype(np.int64)
     span = int(nodes.max()) + 1
-    return (nodes[:, 0] * span + nodes[:, 1]) * span + nodes[:, 2]
+    return np.asarray((nodes[:, 0] * span + nodes[:, 1]) * span + nodes[:, 2])
 
 
 def corner_jacobians(points: Points, hexes: Indices) -> tuple[Points, Points]:
@@ -98,7 +98,7 @@ def bilinear_flux(corners: Points) -> Points:
     """Volume between the origin and bilinear faces with these corners (n, 4, 3): the mean of both triangulations."""
     a, b, c, d = (corners[:, n] for n in range(4))
     ab, cd = np.cross(a, b), np.cross(c, d)
-    return (dot(ab, c + d) + dot(cd, a + b)) / 12
+    return np.asarray((dot(ab, c + d) + dot(cd, a + b)) / 12)
 
 
 def dot(a: Points, b: Points) -> Points:

@@ -1,8 +1,8 @@
 """The mesh of one periodic passage: from the inlet pipe through the blades and the vaneless diffuser to r3.
 
-Hexahedra in a structured grid: lines of constant station and layer run from blade to blade in the direction of rotation,
-so that both sides of the period carry the same stations and match exactly. The tip clearance is closed and root fillets
-are left out; the leading edge is a wedge.
+Hexahedra in a structured grid: lines of constant station and layer run from blade to blade in the direction of
+rotation, so that both sides of the period carry the same stations and match exactly. The tip clearance is closed and
+root fillets are left out; the leading edge is a wedge.
 """
 
 import numpy as np
@@ -60,11 +60,12 @@ def passage_mesh(impeller: Impeller, diffuser: Diffuser, size: str | Size = "loo
     """
     if impeller.shape != () or diffuser.shape != ():
         raise AerodesignError(
-            f"passage mesh: needs a single impeller and diffuser, got {impeller.shape} and {diffuser.shape}: pick one, impeller[i]"
+            f"passage mesh: needs a single impeller and diffuser, got sets of {impeller.shape} and {diffuser.shape}:"
+            " pick one, impeller[i]"
         )
     if impeller.splitters not in (0, impeller.blades):
         raise AerodesignError(
-            f"passage mesh: splitters must be none or as many as blades ({impeller.blades:g}), got {impeller.splitters:g}"
+            f"passage mesh: splitters = {impeller.splitters:g} must be 0 or as many as blades = {impeller.blades:g}"
         )
     if not diffuser.r3 > impeller.r2:
         raise AerodesignError(
@@ -72,17 +73,11 @@ def passage_mesh(impeller: Impeller, diffuser: Diffuser, size: str | Size = "loo
         )
     counts = size if isinstance(size, Size) else _counts(size)
     sheet, along = blade_sheet(impeller, diffuser, size=counts)
-    return mesh_from_sheet(
-        sheet,
-        along,
-        size=counts,
-        blades=int(impeller.blades),
-        r2=float(impeller.r2),
-        splitters=bool(impeller.splitters),
-    )
+    blades, splitters = int(impeller.blades), bool(impeller.splitters)
+    return mesh_from_sheet(sheet, along, size=counts, blades=blades, splitters=splitters, r2=float(impeller.r2))
 
 
-def mesh_from_sheet(sheet: Sheet, along: Stations, *, size: Size, blades: int, r2: float, splitters: bool) -> Mesh:
+def mesh_from_sheet(sheet: Sheet, along: Stations, *, size: Size, blades: int, splitters: bool, r2: float) -> Mesh:
     """Mesh between two neighbouring copies of a sheet, ``2 pi / blades`` apart, with splitters midway or not."""
     pitch, wall = 2 * np.pi / blades, size.wall * r2
     across = (round(0.55 * size.across) + 1,) * 2 if splitters else (size.across,)
@@ -132,9 +127,7 @@ def _angles(sheet: Sheet, layout: Layout, *, pitch: float, wall: float, relax: f
     halves = [sheet.half, sheet.splitter_half][:splits]
     theta = np.empty((layout.stations + 1, layout.columns + 1, layout.layers + 1))
     for passage, cells in enumerate(layout.passages):
-        after = (
-            passage + 1
-        ) % splits  # the blade behind this passage: with splitters first a splitter, then a full blade
+        after = (passage + 1) % splits  # the blade that closes this passage: a splitter first, if any, then a full one
         left = sheet.theta + passage * pitch / splits + halves[passage]
         right = sheet.theta + (passage + 1) * pitch / splits - halves[after]
         _refuse_filled(right - left, pitch)
@@ -156,8 +149,10 @@ def _angles(sheet: Sheet, layout: Layout, *, pitch: float, wall: float, relax: f
 def _first_cell(
     sheet: Sheet, width: Points, half: Points, *, begin: int, layout: Layout, cells: int, wall: float, relax: float
 ) -> NDArray[np.float64]:
-    """First cell beside a blade as a part of the passage: thin at the blade; fading away from it to nearly even ahead,
-    and to the size of the wake's cells behind."""
+    """First cell beside a blade as a part of the passage.
+
+    Thin along the blade; ahead of it this fades to nearly even cells, behind it to the size of the wake's cells.
+    """
     m, end = sheet.m, layout.trailing
     ahead, behind = m[begin] - m, m - m[end]
     fade = smooth_step(np.maximum(ahead, behind) / relax)
@@ -181,10 +176,12 @@ def _refuse_filled(opening: Points, pitch: float) -> None:
 
 def _refuse_folded(points: Points, hexes: Indices, ijk: Indices) -> None:
     determinant, scaled = corner_jacobians(points, hexes)
-    if not determinant.min() > 0:
-        worst = np.unravel_index(np.nanargmin(scaled), scaled.shape)[0]
+    sound = (determinant > 0).all(axis=1)  # False for cells that are not numbers, too
+    if not sound.all():
+        worst = int(np.argmin(np.where(sound, np.inf, np.nan_to_num(scaled.min(axis=1), nan=-np.inf))))
+        i, j, k = (int(n) for n in ijk[worst])
         raise RejectedMesh(
-            f"passage mesh: {(~(determinant > 0)).any(axis=1).sum()} of {len(hexes)} cells are folded, the worst (scaled Jacobian"
-            f" {np.nanmin(scaled):.3f}, must be positive) at station, column, layer {tuple(int(n) for n in ijk[worst])}:"
-            " ease the blade angles or take another size of mesh"
+            f"passage mesh: {(~sound).sum()} of {len(hexes)} cells are folded; the worst, at station {i}, column {j},"
+            f" layer {k}, has a scaled Jacobian of {scaled[worst].min():.3f}, must be positive:"
+            " ease the blade angles or lengthen the impeller"
         )

@@ -30,7 +30,7 @@ class Sheet:
     """Arrays of shape (stations + 1, layers + 1), metres and radians.
 
     ``m`` is the meridional length from the leading edge, ``half`` and ``splitter_half`` the angle from the camber
-    surface to either side of a blade (constant in the wake), ``cos_beta`` the cosine of the lines' angle to the meridional.
+    surface to either side of a blade (constant in the wake), ``cos_beta`` the cosine of their angle to the meridional.
     """
 
     m: Grid

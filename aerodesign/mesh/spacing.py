@@ -23,11 +23,11 @@ def two_sided_tanh(cells: int, *, first: ArrayLike, last: ArrayLike) -> NDArray[
 
     points = symmetric / (ratio + (1 - ratio) * symmetric)
     points[0], points[-1] = 0, 1
-    return points
+    return np.asarray(points)
 
 
 def _symmetric(line: NDArray[np.float64], stretching: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The symmetric distribution with the slope ``1 / stretching`` at both ends: tanh if it clusters, tan if it thins out."""
+    """The symmetric distribution with slope ``1 / stretching`` at both ends: tanh to cluster there, tan to thin out."""
     clusters, thins = stretching > 1 + 1e-6, stretching < 1 - 1e-6
     strong = np.where(clusters, stretching, 2.0)
     weak = np.where(thins, stretching, 0.5)
