@@ -10,12 +10,12 @@ import numpy as np
 from aerodesign.aero.choke import exit_choke, inducer_choke, passage_choke
 from aerodesign.aero.impeller import Blower, Impeller
 from aerodesign.aero.models import Models
-from aerodesign.aero.stage import Stage
+from aerodesign.aero.stage import PARASITIC, WITHIN_IMPELLER, Stage
 from aerodesign.aero.triangles import Triangle, exit_triangle
 from aerodesign.core.correlation import supply
 from aerodesign.core.quantities import MassFlow, Pressure, Speed, Temperature, Values
 from aerodesign.correlations import friction, vaneless
-from aerodesign.correlations.loading import diffusion_factor
+from aerodesign.correlations.loading import blade_loading, diffusion_factor
 from aerodesign.gas.perfect import Gas, power, subsonic_mach, viscosity
 
 PASSES = 8
@@ -39,11 +39,13 @@ def solve(
     Returns a :class:`Stage` with ``solved`` per operating point. Nothing is raised for a bad answer: a choked or reversed
     flow comes back with ``solved = False``.
     """
-    known = _inlet(blower, gas, pt0, Tt0, mass_flow, speed, models)
-    known = _impeller(known, gas, models)
-    known = _diffuser(known, gas, models)
-    known = _volute(known, gas, models)
-    return _stage(blower, gas, known)
+    # Impossible geometries (an eye wider than the wheel) are among a search's candidates: they come back unsolved.
+    with np.errstate(all="ignore"):
+        known = _inlet(blower, gas, pt0, Tt0, mass_flow, speed, models)
+        known = _impeller(known, gas, models)
+        known = _diffuser(known, gas, models)
+        known = _volute(known, gas, models)
+        return _stage(blower, gas, known)
 
 
 def _inlet(
@@ -78,13 +80,32 @@ def _inlet(
     thicknesses = (wheel.thickness_hub, wheel.thickness, wheel.thickness_shroud)
     for weight, span, blade, r, t in zip((1 / 6, 4 / 6, 1 / 6), spans, blades, radii, thicknesses, strict=True):
         metal = wheel.blades * t / (2 * np.pi * r * np.cos(blade))
-        here = dict(w1=span.w, beta1=span.beta, beta1_blade=blade, inlet_blockage=np.minimum(metal, 0.6), incidence=span.beta - blade)
+        here = dict(
+            w1=span.w,
+            beta1=span.beta,
+            beta1_blade=blade,
+            inlet_blockage=np.minimum(metal, 0.6),
+            incidence=span.beta - blade,
+        )
         loss = loss + weight * supply(models.incidence, known | here)
 
     known |= dict(
-        pt1=pt1, p1=p1, T1=T1, rho1=rho1, mu1=viscosity(gas=gas, T=T1), cm1=cm1, a1=a1,
-        hub=hub, mean=mean, shroud=shroud, w1h=hub.w, w1=mean.w, w1s=shroud.w,
-        beta1=mean.beta, incidence=mean.beta - wheel.beta1_blade, incidence_shroud=shroud.beta - wheel.beta1s_blade,
+        pt1=pt1,
+        p1=p1,
+        T1=T1,
+        rho1=rho1,
+        mu1=viscosity(gas=gas, T=T1),
+        cm1=cm1,
+        a1=a1,
+        hub=hub,
+        mean=mean,
+        shroud=shroud,
+        w1h=hub.w,
+        w1=mean.w,
+        w1s=shroud.w,
+        beta1=mean.beta,
+        incidence=mean.beta - wheel.beta1_blade,
+        incidence_shroud=shroud.beta - wheel.beta1s_blade,
     )
     known["loss_incidence"] = models.adjusted("incidence", loss)
     return known
@@ -94,10 +115,16 @@ def _geometry(wheel: Impeller) -> dict[str, Any]:
     """The impeller's dimensions under their names in the vocabulary, with what follows from them alone."""
     known = dict(wheel.items())
     known |= dict(
-        r1=wheel.r1, beta1_blade=wheel.beta1_blade, inlet_area=wheel.inlet_area, inlet_height=wheel.inlet_height,
-        blades_effective=wheel.blades_effective, blades_exit=wheel.blades_exit, radius_ratio=wheel.r1s / wheel.r2,
+        r1=wheel.r1,
+        beta1_blade=wheel.beta1_blade,
+        inlet_area=wheel.inlet_area,
+        inlet_height=wheel.inlet_height,
+        blades_effective=wheel.blades_effective,
+        blades_exit=wheel.blades_exit,
+        radius_ratio=wheel.r1s / wheel.r2,
         thickness=wheel.thickness,
     )
+    known["meridional_length"] = supply(friction.meridional_length, known)
     known["blade_length"] = supply(friction.blade_length, known)
     known["hydraulic_diameter"] = supply(friction.hydraulic_diameter, known)
     known["tip_gap"] = np.where(wheel.covered, 0, wheel.clearance)[()]
@@ -125,9 +152,15 @@ def _impeller(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]
         guesses.append((known["log_rho2"], known["exit_blockage_next"]))
         if number % 3 == 0:
             guesses = [tuple(_aitken(*sequence) for sequence in zip(*guesses[-3:], strict=True))]
-        change = np.abs(known["log_rho2"] - np.log(known["rho2"])) + np.abs(known["exit_blockage_next"] - known["exit_blockage"])
-        known |= dict(rho2=np.exp(guesses[-1][0]), exit_blockage=guesses[-1][1])
+        change = np.abs(known["log_rho2"] - np.log(known["rho2"])) + np.abs(
+            known["exit_blockage_next"] - known["exit_blockage"]
+        )
+        known |= dict(
+            rho2=known["rho1"] * np.exp(np.clip(guesses[-1][0] - np.log(known["rho1"]), -1, 2)),
+            exit_blockage=np.clip(guesses[-1][1], 0, 0.7),
+        )
     found = known
+    found["blade_loading"] = supply(blade_loading, found)
     found["critical_angle"] = supply(models.stall, found)
     found["solved"] = (change < 1e-6) & found["forward"]
     return found
@@ -150,16 +183,23 @@ def _exit(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]:
     inside = exit_triangle(u2=u2, cm2=blocked, beta2_blade=known["beta2_blade"], slip=known["slip"])
     behind = Triangle(u=u2, cm=clear, cu=inside.cu)
     known |= dict(
-        cm2=clear, cm2_blocked=blocked, cu2=inside.cu, c2=behind.c, w2=inside.w, alpha2=behind.alpha, beta2=behind.beta,
-        exit=behind, work=u2 * inside.cu,
+        cm2=clear,
+        cm2_blocked=blocked,
+        cu2=inside.cu,
+        c2=behind.c,
+        w2=inside.w,
+        alpha2=behind.alpha,
+        beta2=behind.beta,
+        exit=behind,
+        work=u2 * inside.cu,
     )
     known["diffusion_factor"] = supply(diffusion_factor, known)
 
-    for phenomenon in ("loading", "friction", "clearance", "mixing", "windage", "recirculation", "leakage"):
+    for phenomenon in (*WITHIN_IMPELLER, *PARASITIC):
         known["p2"] = known.get("p2", known["p1"])
         known[f"loss_{phenomenon}"] = models.adjusted(phenomenon, supply(getattr(models, phenomenon), known))
-    internal = sum(known[f"loss_{name}"] for name in ("incidence", "loading", "friction", "clearance", "mixing"))
-    parasitic = known["loss_windage"] + known["loss_recirculation"] + known["loss_leakage"]
+    internal = known["loss_incidence"] + sum(known[f"loss_{name}"] for name in WITHIN_IMPELLER)
+    parasitic = sum(known[f"loss_{name}"] for name in PARASITIC)
 
     Tt2 = known["Tt0"] + (known["work"] + parasitic) / gas.cp
     ideal = 1 + (known["work"] - internal) / (gas.cp * known["Tt0"])
@@ -181,11 +221,21 @@ def _diffuser(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]
     known = dict(known)
     factor = models.adjusted("vaneless", supply(models.vaneless, known))
     end = vaneless.march(
-        gas=gas, r2=known["r2"], r3=known["r3"], b3=known["b3"], mass_flow=known["mass_flow"], cu2=known["cu2"],
-        pt2=known["pt2"], Tt2=known["Tt2"], rho2=known["rho2"], friction_factor=factor,
+        gas=gas,
+        r2=known["r2"],
+        r3=known["r3"],
+        b3=known["b3"],
+        mass_flow=known["mass_flow"],
+        cu2=known["cu2"],
+        pt2=known["pt2"],
+        Tt2=known["Tt2"],
+        rho2=known["rho2"],
+        friction_factor=factor,
     )
     p3 = end.rho * gas.R * end.T
-    return known | dict(cm3=end.cm, cu3=end.cu, pt3=end.pt, T3=end.T, rho3=end.rho, p3=p3, diffuser_friction_factor=factor)
+    return known | dict(
+        cm3=end.cm, cu3=end.cu, pt3=end.pt, T3=end.T, rho3=end.rho, p3=p3, diffuser_friction_factor=factor
+    )
 
 
 def _volute(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]:
@@ -240,10 +290,10 @@ def _stage(blower: Blower, gas: Gas, known: dict[str, Any]) -> Stage:
         before, after = after, ideal * power(pressure / known["pt0"], gas.kappa)
         heads[name] = before - after
     losses = {"inlet": heads.pop("inlet")}
-    losses |= {name: known[f"loss_{name}"] for name in ("incidence", "loading", "friction", "clearance", "mixing")}
+    losses |= {name: known[f"loss_{name}"] for name in ("incidence", *WITHIN_IMPELLER)}
     losses |= heads
-    losses |= {name: known[f"loss_{name}"] for name in ("windage", "recirculation", "leakage")}
-    parasitic = losses["windage"] + losses["recirculation"] + losses["leakage"]
+    losses |= {name: known[f"loss_{name}"] for name in PARASITIC}
+    parasitic = sum(losses[name] for name in PARASITIC)
 
     Tt0, pt1 = known["Tt0"], known["pt1"]
     chokes = dict(
@@ -255,7 +305,15 @@ def _stage(blower: Blower, gas: Gas, known: dict[str, Any]) -> Stage:
     )
     least = np.minimum(np.minimum(chokes["choke_inducer"], chokes["choke_exit"]), chokes["choke_volute"])
     derived = dict(
-        blower=blower, gas=gas, losses=losses, euler_work=known["work"], work=known["work"] + parasitic,
-        mach1s=known["w1s"] / known["a1"], solved=(known["solved"] & (known["mass_flow"] < least))[()], **chokes,
+        blower=blower,
+        gas=gas,
+        losses=losses,
+        euler_work=known["work"],
+        work=known["work"] + parasitic,
+        mach1s=known["w1s"] / known["a1"],
+        solved=(known["solved"] & (known["mass_flow"] < least) & np.isfinite(known["p5"]))[()],
+        **chokes,
     )
-    return Stage(**{name: known[name] for name in Stage.__dataclass_fields__ if name in known and name not in derived}, **derived)
+    return Stage(
+        **{name: known[name] for name in Stage.__dataclass_fields__ if name in known and name not in derived}, **derived
+    )

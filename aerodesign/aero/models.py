@@ -7,8 +7,23 @@ from typing import Any
 from aerodesign.core.correlation import REGISTRY
 from aerodesign.core.errors import CaseError
 from aerodesign.correlations import (
-    blockage, clearance, cone, cordier, friction, incidence, inlet, leakage, loading, mixing, recirculation, slip, stall,
-    vaneless, volute, windage,
+    blockage,
+    clearance,
+    cone,
+    cordier,
+    curvature,
+    friction,
+    incidence,
+    inlet,
+    leakage,
+    loading,
+    mixing,
+    recirculation,
+    slip,
+    stall,
+    vaneless,
+    volute,
+    windage,
 )
 
 Function = Callable[..., Any]
@@ -25,6 +40,7 @@ class Models:
     blockage: Function = blockage.aungier
     incidence: Function = incidence.galvas
     loading: Function = loading.coppage
+    curvature: Function = curvature.aungier
     friction: Function = friction.jansen
     clearance: Function = clearance.jansen
     mixing: Function = mixing.johnston_dean
@@ -34,7 +50,7 @@ class Models:
     vaneless: Function = vaneless.japikse
     volute_dump: Function = volute.meridional_dump
     volute_mismatch: Function = volute.tangential_mismatch
-    volute_friction: Function = volute.wall_friction
+    volute_friction: Function = volute.spiral_friction
     cone: Function = cone.rennels
     stall: Function = stall.senoo_kinoshita
     cordier: Function = cordier.backswept_line

@@ -37,7 +37,9 @@ def default(value: Values, otherwise: Values) -> Values:
     return np.where(np.isnan(value), otherwise, value)[()]
 
 
-def draw(proposal: Proposal, guess: Guess, *, inlet: Inlet, mass_flow: MassFlow, choices: Choices, section: Section) -> Blower:
+def draw(
+    proposal: Proposal, guess: Guess, *, inlet: Inlet, mass_flow: MassFlow, choices: Choices, section: Section
+) -> Blower:
     """The flow path for a proposal and a guess of its flow. Broadcasts; every default is stated here and nowhere else."""
     speed = proposal.speed
     r2 = guess.u2 / speed
@@ -63,25 +65,42 @@ def draw(proposal: Proposal, guess: Guess, *, inlet: Inlet, mass_flow: MassFlow,
     axial_length = default(choices.axial_length_ratio * 2 * r2, np.maximum(estimate, b2 + 0.40 * (r2 - r1s)))
 
     wheel = Impeller(
-        r1h=r1h, r1s=r1s, r2=r2, b2=b2, axial_length=axial_length,
-        beta1h_blade=0.0, beta1s_blade=0.0, beta2_blade=proposal.backsweep,
-        blades=proposal.blades, splitters=splitters,
-        thickness_hub=thickness_hub, thickness_shroud=thickness_shroud,
-        clearance=clearance, covered=choices.covered, fillet=fillet, roughness=choices.roughness, bore=bore,
+        r1h=r1h,
+        r1s=r1s,
+        r2=r2,
+        b2=b2,
+        axial_length=axial_length,
+        beta1h_blade=0.0,
+        beta1s_blade=0.0,
+        beta2_blade=proposal.backsweep,
+        blades=proposal.blades,
+        splitters=splitters,
+        thickness_hub=thickness_hub,
+        thickness_shroud=thickness_shroud,
+        clearance=clearance,
+        covered=choices.covered,
+        fillet=fillet,
+        roughness=choices.roughness,
+        bore=bore,
     )
     wheel = _set_inducer_angles(wheel, inlet=inlet, mass_flow=mass_flow, speed=speed, incidence=choices.incidence)
 
     diffuser = Diffuser(r3=proposal.diffuser_ratio * r2, b3=choices.pinch * b2)
     volute = draw_volute(
-        diffuser, angular_integral=guess.angular_integral * choices.volute_area_factor, section=section,
-        A5=mass_flow / (guess.rho2 * choices.discharge_velocity), cone_angle=choices.cone_angle,
+        diffuser,
+        angular_integral=guess.angular_integral * choices.volute_area_factor,
+        section=section,
+        A5=mass_flow / (guess.rho2 * choices.discharge_velocity),
+        cone_angle=choices.cone_angle,
         tongue_radius=np.maximum(0.0015, 0.012 * r2),
     )
     r0 = np.sqrt(mass_flow / (inlet.pt0 / (inlet.gas.R * inlet.Tt0) * choices.inlet_velocity * np.pi))
     return Blower(r0=r0, impeller=wheel, diffuser=diffuser, volute=volute)
 
 
-def _set_inducer_angles(wheel: Impeller, *, inlet: Inlet, mass_flow: MassFlow, speed: Speed, incidence: Angle) -> Impeller:
+def _set_inducer_angles(
+    wheel: Impeller, *, inlet: Inlet, mass_flow: MassFlow, speed: Speed, incidence: Angle
+) -> Impeller:
     """Blade angles that meet the flow between the blades with the chosen incidence, at hub and shroud.
 
     The blades narrow the way and speed the flow up, so angle and blockage depend on each other: four passes, each a tenth of the
@@ -106,7 +125,13 @@ def _set_inducer_angles(wheel: Impeller, *, inlet: Inlet, mass_flow: MassFlow, s
 
 
 def draw_volute(
-    diffuser: Diffuser, *, angular_integral: Length, section: Section, A5: Values, cone_angle: Angle, tongue_radius: Length
+    diffuser: Diffuser,
+    *,
+    angular_integral: Length,
+    section: Section,
+    A5: Values,
+    cone_angle: Angle,
+    tongue_radius: Length,
 ) -> Volute:
     """The volute whose throat carries a given integral of dA / r, with an exit cone of a given full angle to the flange.
 
@@ -118,6 +143,11 @@ def draw_volute(
     r5 = np.sqrt(np.maximum(A5, 1.1 * A4) / np.pi)
     length = (r5 - np.sqrt(A4 / np.pi)) / np.tan(cone_angle / 2)
     return Volute(
-        size4=size4, A4=A4, r4=section.centroid_radius(size=size4, **shape), r5=r5, cone_length=length,
-        tongue_radius=tongue_radius, section=section,
+        size4=size4,
+        A4=A4,
+        r4=section.centroid_radius(size=size4, **shape),
+        r5=r5,
+        cone_length=length,
+        tongue_radius=tongue_radius,
+        section=section,
     )

@@ -6,14 +6,27 @@ from aerodesign.aero.impeller import Blower
 from aerodesign.aero.triangles import Triangle
 from aerodesign.core.flags import Flag
 from aerodesign.core.quantities import (
-    Angle, Density, MassFlow, Power, Pressure, Ratio, SpecificEnergy, Speed, Temperature, Values, Velocity, VolumeFlow,
+    Angle,
+    Density,
+    MassFlow,
+    Power,
+    Pressure,
+    Ratio,
+    SpecificEnergy,
+    Speed,
+    Temperature,
+    Values,
+    Velocity,
+    VolumeFlow,
 )
 from aerodesign.core.record import Record, record
 from aerodesign.gas.perfect import Gas, isentropic_work, power
 
+WITHIN_IMPELLER = ("loading", "curvature", "friction", "clearance", "mixing")
+"""Losses of pressure between leading edge and mixed-out exit."""
+
 INTERNAL = (
-    "inlet", "incidence", "loading", "friction", "clearance", "mixing",
-    "diffuser", "volute_dump", "volute_mismatch", "volute_friction", "cone",
+    "inlet", "incidence", *WITHIN_IMPELLER, "diffuser", "volute_dump", "volute_mismatch", "volute_friction", "cone",
 )
 """Losses that lower the pressure, in the order of the flow."""
 
@@ -57,6 +70,7 @@ class Stage(Record):
     rho2: Density
     cm2_blocked: Velocity
     diffusion_factor: Ratio
+    blade_loading: Ratio
 
     pt3: Pressure
     p3: Pressure

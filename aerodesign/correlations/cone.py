@@ -8,7 +8,12 @@ from aerodesign.gas.perfect import power
 
 
 @correlation(
-    source=Source("D. C. Rennels, H. M. Hudson", 2012, "Pipe Flow", "Wiley; conical diffuser up to 20 degrees, as coded in the library fluids"),
+    source=Source(
+        "D. C. Rennels, H. M. Hudson",
+        2012,
+        "Pipe Flow",
+        "Wiley; conical diffuser up to 20 degrees, as coded in the library fluids",
+    ),
     valid={"cone_angle": (0, np.radians(20))},
     scatter=0.3,
 )

@@ -7,8 +7,13 @@ from aerodesign.core.quantities import Angle, Count, Density, Length, Ratio, Spe
 
 
 @correlation(
-    source=Source("S. E. Haaland", 1983, "Simple and explicit formulas for the friction factor in turbulent pipe flow",
-                  "J. Fluids Eng. 105", from_memory=True),
+    source=Source(
+        "S. E. Haaland",
+        1983,
+        "Simple and explicit formulas for the friction factor in turbulent pipe flow",
+        "J. Fluids Eng. 105",
+        from_memory=True,
+    ),
     valid={"reynolds": (4e3, 1e8), "relative_roughness": (0, 0.05)},
     scatter=0.02,
 )
@@ -22,17 +27,42 @@ def haaland(*, reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     return np.where(reynolds > 2000, 0.25 / root**2, 16 / reynolds)[()]
 
 
-def blade_length(*, r1h: Length, r1s: Length, r2: Length, b2: Length, axial_length: Length, beta1h_blade: Angle,
-                 beta1s_blade: Angle, beta2_blade: Angle) -> Length:
+def blade_length(
+    *,
+    r1h: Length,
+    r1s: Length,
+    r2: Length,
+    b2: Length,
+    axial_length: Length,
+    beta1h_blade: Angle,
+    beta1s_blade: Angle,
+    beta2_blade: Angle,
+) -> Length:
     r"""Length of the blade passage after Jansen (from memory):
     :math:`\frac{\pi}{8}[D_2-\frac{D_{1s}+D_{1h}}{2}-b_2+2L]\,\frac{2}{(\cos\beta_{1s}+\cos\beta_{1h})/2+\cos\beta_2}`.
     """
-    path = np.pi / 8 * (2 * r2 - (r1s + r1h) - b2 + 2 * axial_length)
+    path = meridional_length(r1h=r1h, r1s=r1s, r2=r2, b2=b2, axial_length=axial_length)
     return path * 2 / ((np.cos(beta1s_blade) + np.cos(beta1h_blade)) / 2 + np.cos(beta2_blade))
 
 
-def hydraulic_diameter(*, r1h: Length, r1s: Length, r2: Length, b2: Length, inlet_height: Length, beta1h_blade: Angle,
-                       beta1s_blade: Angle, beta2_blade: Angle, blades_effective: Count, blades: Count) -> Length:
+def meridional_length(*, r1h: Length, r1s: Length, r2: Length, b2: Length, axial_length: Length) -> Length:
+    r"""Mean meridional length as a quarter circle's through the mean extents: :math:`\frac{\pi}{8}[D_2-\frac{D_{1s}+D_{1h}}{2}-b_2+2L]`."""
+    return np.pi / 8 * (2 * r2 - (r1s + r1h) - b2 + 2 * axial_length)
+
+
+def hydraulic_diameter(
+    *,
+    r1h: Length,
+    r1s: Length,
+    r2: Length,
+    b2: Length,
+    inlet_height: Length,
+    beta1h_blade: Angle,
+    beta1s_blade: Angle,
+    beta2_blade: Angle,
+    blades_effective: Count,
+    blades: Count,
+) -> Length:
     """Hydraulic diameter of the passage after Jansen (from memory): the mean of the exit's and the inlet's."""
     cosine1 = (np.cos(beta1s_blade) + np.cos(beta1h_blade)) / 2
     cosine2 = np.cos(beta2_blade)
@@ -43,13 +73,27 @@ def hydraulic_diameter(*, r1h: Length, r1s: Length, r2: Length, b2: Length, inle
 
 
 @correlation(
-    source=Source("W. Jansen", 1967, "A method for calculating the flow in a centrifugal impeller when entropy gradients are present",
-                  "Royal Society Conf. on Internal Aerodynamics", from_memory=True),
+    source=Source(
+        "W. Jansen",
+        1967,
+        "A method for calculating the flow in a centrifugal impeller when entropy gradients are present",
+        "Royal Society Conf. on Internal Aerodynamics",
+        from_memory=True,
+    ),
     valid={},
 )
 def jansen(
-    *, blade_length: Length, hydraulic_diameter: Length, roughness: Length, cm1: Velocity, c2: Velocity, w1h: Velocity,
-    w1s: Velocity, w2: Velocity, rho1: Density, mu1: Viscosity,
+    *,
+    blade_length: Length,
+    hydraulic_diameter: Length,
+    roughness: Length,
+    cm1: Velocity,
+    c2: Velocity,
+    w1h: Velocity,
+    w1s: Velocity,
+    w2: Velocity,
+    rho1: Density,
+    mu1: Viscosity,
 ) -> SpecificEnergy:
     r"""Skin-friction loss :math:`2 c_f (L_B/D_h) \bar W^2` with :math:`\bar W = (C_1 + C_2 + W_{1s} + 2W_{1h} + 3W_2)/8`."""
     velocity = (cm1 + c2 + w1s + 2 * w1h + 3 * w2) / 8

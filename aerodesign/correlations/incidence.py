@@ -7,8 +7,13 @@ from aerodesign.core.quantities import Angle, Ratio, SpecificEnergy, Velocity
 
 
 @correlation(
-    source=Source("M. R. Galvas", 1973, "Fortran program for predicting off-design performance of centrifugal compressors",
-                  "NASA TN D-7487", from_memory=True),
+    source=Source(
+        "M. R. Galvas",
+        1973,
+        "Fortran program for predicting off-design performance of centrifugal compressors",
+        "NASA TN D-7487",
+        from_memory=True,
+    ),
     valid={"incidence": (np.radians(-25), np.radians(25))},
 )
 def galvas(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ratio) -> SpecificEnergy:
@@ -23,8 +28,13 @@ def galvas(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ra
 
 
 @correlation(
-    source=Source("O. Conrad, K. Raif, M. Wessels", 1980, "The calculation of performance maps for centrifugal compressors",
-                  "ASME Performance prediction of centrifugal pumps and compressors", from_memory=True),
+    source=Source(
+        "O. Conrad, K. Raif, M. Wessels",
+        1980,
+        "The calculation of performance maps for centrifugal compressors",
+        "ASME Performance prediction of centrifugal pumps and compressors",
+        from_memory=True,
+    ),
     valid={"incidence": (np.radians(-25), np.radians(25))},
 )
 def conrad(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ratio) -> SpecificEnergy:

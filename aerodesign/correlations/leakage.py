@@ -11,7 +11,15 @@ from aerodesign.core.quantities import Density, Length, MassFlow, Pressure, Rati
     valid={"seal_ratio": (0, 0.02)},
 )
 def labyrinth(
-    *, seal_gap: Length, r1s: Length, r2: Length, speed: Speed, p1: Pressure, p2: Pressure, rho2: Density, mass_flow: MassFlow,
+    *,
+    seal_gap: Length,
+    r1s: Length,
+    r2: Length,
+    speed: Speed,
+    p1: Pressure,
+    p2: Pressure,
+    rho2: Density,
+    mass_flow: MassFlow,
     work: SpecificEnergy,
 ) -> SpecificEnergy:
     r"""Work spent again on the gas that leaks: :math:`w\,\dot m_s/\dot m` through four sharp teeth.

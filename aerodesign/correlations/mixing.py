@@ -5,8 +5,13 @@ from aerodesign.core.quantities import Ratio, SpecificEnergy, Velocity
 
 
 @correlation(
-    source=Source("J. P. Johnston, R. C. Dean", 1966, "Losses in vaneless diffusers of centrifugal compressors and pumps",
-                  "J. Eng. Power 88", from_memory=True),
+    source=Source(
+        "J. P. Johnston, R. C. Dean",
+        1966,
+        "Losses in vaneless diffusers of centrifugal compressors and pumps",
+        "J. Eng. Power 88",
+        from_memory=True,
+    ),
     valid={"exit_blockage": (0, 0.5)},
 )
 def johnston_dean(*, cm2: Velocity, exit_blockage: Ratio) -> SpecificEnergy:

@@ -8,8 +8,13 @@ from aerodesign.correlations.loading import COPPAGE
 
 
 @correlation(
-    source=Source("H. W. Oh, E. S. Yoon, M. K. Chung", 1997, "An optimum set of loss models for performance prediction of centrifugal compressors",
-                  "Proc. IMechE A 211", from_memory=True),
+    source=Source(
+        "H. W. Oh, E. S. Yoon, M. K. Chung",
+        1997,
+        "An optimum set of loss models for performance prediction of centrifugal compressors",
+        "Proc. IMechE A 211",
+        from_memory=True,
+    ),
     valid={"alpha2": (0, np.radians(80))},
 )
 def oh(*, alpha2: Angle, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnergy:

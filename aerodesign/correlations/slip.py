@@ -11,7 +11,11 @@ from aerodesign.core.quantities import Angle, Count, Ratio
 
 @correlation(
     source=Source(
-        "F. J. Wiesner", 1967, "A Review of Slip Factors for Centrifugal Impellers", "J. Eng. Power 89(4)", from_memory=True
+        "F. J. Wiesner",
+        1967,
+        "A Review of Slip Factors for Centrifugal Impellers",
+        "J. Eng. Power 89(4)",
+        from_memory=True,
     ),
     valid={"blades_effective": (4, 40), "beta2_blade": (np.radians(-10), np.radians(75)), "radius_ratio": (0, 0.85)},
     scatter=0.02,
@@ -31,8 +35,13 @@ def wiesner(*, beta2_blade: Angle, blades_effective: Count, radius_ratio: Ratio)
 
 
 @correlation(
-    source=Source("J. D. Stanitz", 1952, "Some Theoretical Aerodynamic Investigations of Impellers", "Trans. ASME 74",
-                  from_memory=True),
+    source=Source(
+        "J. D. Stanitz",
+        1952,
+        "Some Theoretical Aerodynamic Investigations of Impellers",
+        "Trans. ASME 74",
+        from_memory=True,
+    ),
     valid={"blades_effective": (6, 40), "beta2_blade": (np.radians(-10), np.radians(45))},
     scatter=0.03,
 )

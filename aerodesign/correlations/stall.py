@@ -7,8 +7,13 @@ from aerodesign.core.quantities import Angle, Length
 
 
 @correlation(
-    source=Source("Y. Senoo, Y. Kinoshita", 1977, "Influence of inlet flow conditions and geometries of centrifugal vaneless diffusers on critical flow angle for reverse flow",
-                  "J. Fluids Eng. 99; trend only, low confidence", from_memory=True),
+    source=Source(
+        "Y. Senoo, Y. Kinoshita",
+        1977,
+        "Influence of inlet flow conditions and geometries of centrifugal vaneless diffusers on critical flow angle for reverse flow",
+        "J. Fluids Eng. 99; trend only, low confidence",
+        from_memory=True,
+    ),
     valid={"diffuser_width": (0.03, 0.3)},
     scatter=np.radians(2),
 )

@@ -2,12 +2,15 @@
 
 import numpy as np
 
-from aerodesign.core.correlation import Source, correlation
+from aerodesign.core.correlation import OWN, Source, correlation
 from aerodesign.core.quantities import Area, Length, Ratio, SpecificEnergy, Velocity
 
 WEBER_KORONOWSKI = Source(
-    "C. R. Weber, M. E. Koronowski", 1986, "Meanline performance prediction of volutes in centrifugal compressors",
-    "ASME 86-GT-216", from_memory=True,
+    "C. R. Weber, M. E. Koronowski",
+    1986,
+    "Meanline performance prediction of volutes in centrifugal compressors",
+    "ASME 86-GT-216",
+    from_memory=True,
 )
 
 
@@ -31,7 +34,22 @@ def tangential_mismatch(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: 
 
 
 @correlation(source=WEBER_KORONOWSKI, valid={})
-def wall_friction(*, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio) -> SpecificEnergy:
+def half_turn_friction(*, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio) -> SpecificEnergy:
     r"""Pipe friction over half a turn at throat size, :math:`4c_f\frac{L}{D_h}\frac{C_4^2}{2}` with :math:`L=\pi(r_3+r_4)/2`."""
     length = np.pi * (r3 + r4) / 2
     return 4 * volute_friction_factor * length / np.sqrt(4 * A4 / np.pi) * c4**2 / 2
+
+
+@correlation(source=OWN, valid={})
+def spiral_friction(
+    *, c4: Velocity, cm3: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio
+) -> SpecificEnergy:
+    r"""Friction on the walls of a round spiral whose area grows in proportion to the angle, with the section's swirl.
+
+    Wall power :math:`\int c_f\frac{\rho}{2}C^3\,2\pi p\,r\,d\theta` over mass flow, with :math:`p = p_4\sqrt{\theta/2\pi}`, is that of a pipe of
+    length :math:`L = \frac{4\pi}{3}\bar r`; on the wall the velocity is :math:`\sqrt{C_4^2+C_{m3}^2}`.
+    """
+    length = 4 * np.pi / 3 * (r3 + r4) / 2
+    wall = np.sqrt(c4**2 + cm3**2)
+    return 4 * volute_friction_factor * length / np.sqrt(4 * A4 / np.pi) * wall**3 / c4 / 2
+

@@ -22,13 +22,24 @@ def disc_torque_coefficient(*, reynolds: Ratio, gap_ratio: Ratio) -> Ratio:
 
 
 @correlation(
-    source=Source("J. W. Daily, R. E. Nece", 1960, "Chamber dimension effects on induced flow and frictional resistance of enclosed rotating disks",
-                  "J. Basic Eng. 82", from_memory=True),
+    source=Source(
+        "J. W. Daily, R. E. Nece",
+        1960,
+        "Chamber dimension effects on induced flow and frictional resistance of enclosed rotating disks",
+        "J. Basic Eng. 82",
+        from_memory=True,
+    ),
     valid={"disc_reynolds": (1e3, 1e7)},
     scatter=0.1,
 )
 def daily_nece(
-    *, r2: Length, speed: Speed, rho2: Density, mu2: Viscosity, mass_flow: MassFlow, disc_sides: Count,
+    *,
+    r2: Length,
+    speed: Speed,
+    rho2: Density,
+    mu2: Viscosity,
+    mass_flow: MassFlow,
+    disc_sides: Count,
 ) -> SpecificEnergy:
     r"""Windage per unit mass flow, :math:`\frac{C_M}{2}\frac{n}{2}\rho\omega^3r_2^5/\dot m`, for n sides with a gap of 3 % of the radius.
 
