@@ -28,6 +28,7 @@ def _quantity(name: str, unit: str, m: float = 0, kg: float = 0, s: float = 0, K
 
 Ratio = Annotated[Values, _quantity("ratio", "")]
 Count = Annotated[Values, _quantity("count", "")]
+Level = Annotated[Values, _quantity("level", "dB")]
 Angle = Annotated[Values, _quantity("angle", "rad")]
 Length = Annotated[Values, _quantity("length", "m", m=1)]
 Area = Annotated[Values, _quantity("area", "m2", m=2)]
