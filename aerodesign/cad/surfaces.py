@@ -71,12 +71,17 @@ def surface_through(grid: Array, u: Array, v: Array, degree_u: int = 3, degree_v
     """The tensor spline surface through a grid of points (len(u), len(v), 3), exact at the nodes."""
     along_u = make_interp_spline(u, grid, k=min(degree_u, len(u) - 1), axis=0)
     along_v = make_interp_spline(v, along_u.c, k=min(degree_v, len(v) - 1), axis=1)
-    coefficients = np.moveaxis(along_v.c, 0, 1)
-    poles = occ.TColgp.TColgp_Array2OfPnt(1, len(u), 1, len(v))
-    for i, j in np.ndindex(len(u), len(v)):
-        poles.SetValue(i + 1, j + 1, point(coefficients[i, j]))
-    (knots_u, counts_u), (knots_v, counts_v) = _knots(along_u.t), _knots(along_v.t)
-    return occ.Geom.Geom_BSplineSurface(poles, knots_u, knots_v, counts_u, counts_v, along_u.k, along_v.k)
+    return surface_of_poles(np.moveaxis(along_v.c, 0, 1), along_u.t, along_v.t, along_u.k, along_v.k)
+
+
+def surface_of_poles(poles: Array, knots_u: Array, knots_v: Array, degree_u: int, degree_v: int) -> Any:
+    """The tensor spline surface of poles (n, m, 3) over two vectors of knots with the multiple ones repeated."""
+    rows, columns = poles.shape[:2]
+    array = occ.TColgp.TColgp_Array2OfPnt(1, rows, 1, columns)
+    for i, j in np.ndindex(rows, columns):
+        array.SetValue(i + 1, j + 1, point(poles[i, j]))
+    (values_u, counts_u), (values_v, counts_v) = _knots(knots_u), _knots(knots_v)
+    return occ.Geom.Geom_BSplineSurface(array, values_u, values_v, counts_u, counts_v, degree_u, degree_v)
 
 
 def line2d(start: ArrayLike, direction: ArrayLike) -> Any:
