@@ -39,13 +39,42 @@ def solve(
     Returns a :class:`Stage` with ``solved`` per operating point. Nothing is raised for a bad answer: a choked or reversed
     flow comes back with ``solved = False``.
     """
+    with np.errstate(all="ignore"):
+        known = known_quantities(
+            blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, models=models
+        )
+        return _stage(blower, gas, known)
+
+
+def known_quantities(
+    blower: Blower,
+    *,
+    gas: Gas,
+    pt0: Pressure,
+    Tt0: Temperature,
+    mass_flow: MassFlow,
+    speed: Speed,
+    models: Models = DEFAULT,
+) -> dict[str, Any]:
+    """Everything that is known once a stage is solved, under its name in the vocabulary: what correlations may ask for."""
     # Impossible geometries (an eye wider than the wheel) are among a search's candidates: they come back unsolved.
     with np.errstate(all="ignore"):
         known = _inlet(blower, gas, pt0, Tt0, mass_flow, speed, models)
         known = _impeller(known, gas, models)
         known = _diffuser(known, gas, models)
         known = _volute(known, gas, models)
-        return _stage(blower, gas, known)
+        return known | _groups(known)
+
+
+def _groups(known: dict[str, Any]) -> dict[str, Any]:
+    """Dimensionless groups that the ranges of correlations are stated in."""
+    return dict(
+        disc_reynolds=known["rho2"] * known["speed"] * known["r2"] ** 2 / known["mu2"],
+        diffuser_reynolds=known["rho2"] * known["c2"] * known["b3"] / known["mu2"],
+        bend=np.pi / 4 * (known["inlet_height"] + known["b2"]) / known["meridional_length"],
+        diffuser_width=known["b3"] / known["r3"],
+        seal_ratio=known["seal_gap"] / known["r1s"],
+    )
 
 
 def _inlet(

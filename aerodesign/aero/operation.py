@@ -1,10 +1,24 @@
-"""From a duty to the states at the flanges: what the stage breathes and which pressure it must reach."""
+"""From a duty to the states at the flanges, and from a machine on its site back to the pressure that it makes."""
 
 import numpy as np
 
+from aerodesign.aero import meanline
 from aerodesign.aero.duty import Duty, Inlet, Site
-from aerodesign.core.quantities import MassFlow, Pressure, Temperature, Values, Velocity
-from aerodesign.gas.perfect import Gas
+from aerodesign.aero.impeller import Blower
+from aerodesign.aero.models import Models
+from aerodesign.aero.stage import Stage
+from aerodesign.core.quantities import MassFlow, Pressure, Speed, Temperature, Values, Velocity, VolumeFlow
+from aerodesign.core.record import Record, record
+from aerodesign.gas.perfect import Gas, isentropic_work, power
+
+
+@record
+class Operation(Record):
+    """A machine at work on its site: the solved stage and the pressure rise (or suction) in the sense of the duty."""
+
+    stage: Stage
+    flow: VolumeFlow
+    pressure_rise: Pressure
 
 
 def inlet_state(duty: Duty, site: Site, *, inlet_velocity: Velocity) -> Inlet:
@@ -17,15 +31,13 @@ def inlet_state(duty: Duty, site: Site, *, inlet_velocity: Velocity) -> Inlet:
     gas, Tt0 = site.gas, site.temperature
     if duty.service == "vacuum":
         p0 = site.pressure - duty.pressure_rise
-        # The dynamic part is a few hundred pascals: incompressible is exact to 0.1 % of it at 25 m/s.
-        pt0 = p0 + p0 / (gas.R * Tt0) * inlet_velocity**2 / 2
-        return Inlet(pt0=pt0, Tt0=Tt0, p5=site.pressure + 0 * pt0, gas=gas)
+        return Inlet(pt0=total_pressure(gas=gas, p=p0, Tt=Tt0, c=inlet_velocity), Tt0=Tt0, p5=site.pressure, gas=gas)
     return Inlet(pt0=site.pressure, Tt0=Tt0, p5=site.pressure + duty.pressure_rise, gas=gas)
 
 
 def required_work(inlet: Inlet) -> Values:
     """Isentropic work of the duty, from the inlet's total to the discharge's asked pressure."""
-    return inlet.gas.cp * inlet.Tt0 * ((inlet.p5 / inlet.pt0) ** inlet.gas.kappa - 1)
+    return isentropic_work(gas=inlet.gas, Tt=inlet.Tt0, pressure_ratio=inlet.p5 / inlet.pt0)
 
 
 def inlet_density(inlet: Inlet) -> Values:
@@ -33,10 +45,42 @@ def inlet_density(inlet: Inlet) -> Values:
     return inlet.pt0 / (inlet.gas.R * inlet.Tt0)
 
 
-def flange_velocity(*, gas: Gas, pt0: Pressure, Tt0: Temperature, mass_flow: MassFlow, area: Values) -> Velocity:
-    """Velocity at the inlet flange, by three passes on the density."""
-    at_rest = pt0 / (gas.R * Tt0)
-    c0 = mass_flow / (at_rest * area)
-    for _ in range(3):
-        c0 = mass_flow / (at_rest * (1 - c0**2 / (2 * gas.cp * Tt0)) ** (1 / gas.kappa - 1) * area)
-    return np.asarray(c0)[()]
+def total_pressure(*, gas: Gas, p: Pressure, Tt: Temperature, c: Velocity) -> Pressure:
+    """Total pressure of a flow of static pressure p and velocity c."""
+    return p * power(1 - c**2 / (2 * gas.cp * Tt), -1 / gas.kappa)
+
+
+def static_pressure(*, gas: Gas, pt: Pressure, Tt: Temperature, mass_flow: MassFlow, area: Values) -> Pressure:
+    """Static pressure of a slow flow through an area, by four passes on the density."""
+    at_rest = pt / (gas.R * Tt)
+    rho = at_rest
+    for _ in range(4):
+        T = np.maximum(Tt - (mass_flow / (rho * area)) ** 2 / (2 * gas.cp), 0.84 * Tt)
+        rho = at_rest * power(T / Tt, 1 / gas.kappa - 1)
+    return pt * power(T / Tt, 1 / gas.kappa)
+
+
+def operate(
+    blower: Blower, site: Site, *, service: str, basis: str, flow: VolumeFlow, speed: Speed, models: Models
+) -> Operation:
+    """Run a machine on its site at a volume flow (of its inlet flange's total state) and a speed; all broadcast.
+
+    In vacuum service the inlet pressure follows from the machine's own pressure ratio, which depends on it through the
+    Reynolds number alone: four passes.
+    """
+    gas, Tt0 = site.gas, site.temperature
+
+    def run(pt0: Pressure) -> Stage:
+        mass_flow = flow * pt0 / (gas.R * Tt0)
+        return meanline.solve(blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, models=models)
+
+    if service == "vacuum":
+        pt0 = site.pressure + 0 * (flow * speed)
+        for _ in range(4):
+            stage = run(pt0)
+            ratio = (stage.p5 if basis == "static" else stage.pt5) / pt0
+            pt0 = site.pressure / np.clip(ratio, 0.5, 5)
+        p0 = static_pressure(gas=gas, pt=pt0, Tt=Tt0, mass_flow=stage.mass_flow, area=blower.A0)
+        return Operation(stage=stage, flow=flow, pressure_rise=site.pressure - p0)
+    stage = run(site.pressure)
+    return Operation(stage=stage, flow=flow, pressure_rise=(stage.p5 if basis == "static" else stage.pt5) - site.pressure)

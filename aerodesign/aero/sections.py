@@ -9,7 +9,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,15 +67,16 @@ class Section(ABC):
         return size
 
 
-def _contour(outline: Outline, antiderivative: Callable[[Any], Any]) -> Any:
+def _contour(outline: Outline, antiderivative: Callable[[Values], Values]) -> Values:
     """Contour integral of f(r) dz along an outline, by Simpson's rule on f and z through each three points.
 
     The closing chord lies on r3, where every f used here vanishes.
     """
-    f, z = antiderivative(outline.r), outline.z
+    f, z = np.asarray(antiderivative(outline.r)), outline.z
     f0, f1, f2 = f[:-2:2], f[1:-1:2], f[2::2]
     z0, z1, z2 = z[:-2:2], z[1:-1:2], z[2::2]
-    return np.sum(f0 * (4 * z1 - 3 * z0 - z2) + 4 * f1 * (z2 - z0) + f2 * (z0 - 4 * z1 + 3 * z2), axis=0) / 6
+    total: Values = np.sum(f0 * (4 * z1 - 3 * z0 - z2) + 4 * f1 * (z2 - z0) + f2 * (z0 - 4 * z1 + 3 * z2), axis=0) / 6
+    return total
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,7 @@ class Task:
     inlet: Inlet
     mass_flow: MassFlow
     rise: Pressure
+    service: str
     basis: str
     limits: Limits
     drive: Drive

@@ -1,0 +1,183 @@
+"""The whole aerodynamic design: from duty and choices to machine, duty points, map, bands and flags."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero import meanline
+from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.duty import Duty, Site
+from aerodesign.aero.feasibility import explain
+from aerodesign.aero.impeller import Blower
+from aerodesign.aero.limits import Limit
+from aerodesign.aero.models import Models
+from aerodesign.aero.operation import inlet_state, required_work
+from aerodesign.aero.performance_map import Map, performance_map
+from aerodesign.aero.points import Points, run_points
+from aerodesign.aero.sizing import Sized, Task, size
+from aerodesign.aero.stage import Stage
+from aerodesign.aero.uncertainty import Bands, bands
+from aerodesign.core.correlation import Card, card, outside
+from aerodesign.core.flags import Flag
+from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
+from aerodesign.correlations.cordier import specific_diameter, specific_speed
+from aerodesign.machine.drive import DRIVES
+
+SPEEDS = 9
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Design:
+    """A finished design. It exists only solved.
+
+    ``stage`` is the design point; ``points`` all duty points; ``map`` the speed lines; ``limits`` every limit with its value;
+    ``flags`` what the user must know; ``sources`` the correlations that this run used.
+    """
+
+    duty: Duty
+    site: Site
+    limits_asked: Limits
+    drive: Drive
+    choices: Choices
+    models: Models
+    design_index: int
+    blower: Blower
+    stage: Stage
+    points: Points
+    map: Map
+    bands: Bands
+    limits: list[Limit]
+    flags: list[Flag]
+    sources: dict[str, Card]
+    specific_speed: Ratio
+    specific_diameter: Ratio
+    sized: Sized | None = None
+    estimated: tuple[str, ...] = ()
+
+    @property
+    def speed(self) -> Speed:
+        """Wheel speed at the design point."""
+        return self.stage.speed
+
+    @property
+    def flow(self) -> VolumeFlow:
+        """Volume flow of the design point at the inlet flange."""
+        return self.stage.flow
+
+    @property
+    def meets_duty(self) -> bool:
+        """True where every duty point is met and no grave flag is raised."""
+        return bool(np.all(self.points.met)) and not any(flag.grave and flag.raised for flag in self.flags)
+
+
+def silent(step: str) -> None:
+    """A progress report that goes nowhere."""
+
+
+def design(
+    duty: Duty,
+    site: Site,
+    *,
+    limits: Limits | None = None,
+    drive: Drive | None = None,
+    choices: Choices | None = None,
+    models: Models | None = None,
+    design_index: int = 0,
+    progress: Progress = silent,
+) -> Design:
+    """Size a blower for a duty, or for several of which ``design_index`` is the design point, and analyse it.
+
+    Raises :class:`~aerodesign.core.errors.InfeasibleDuty` where no single stage meets it.
+    """
+    limits, drive, choices, models = limits or Limits(), drive or Drive(), choices or Choices(), models or Models()
+    point = duty[design_index] if duty.shape else duty
+    progress("sizing")
+    task = Task(
+        inlet=inlet_state(point, site, inlet_velocity=choices.inlet_velocity), mass_flow=point.mass_flow, rise=point.pressure_rise,
+        service=duty.service, basis=duty.basis, limits=limits, drive=drive, choices=choices, models=models,
+    )
+    sized = size(task)
+    if not sized.feasible:
+        progress("looking for the nearest duty that works")
+        raise explain(task, sized)
+    return analyse(
+        sized.blower, sized.stage, duty, site, limits=limits, drive=drive, choices=choices, models=models, design_index=design_index,
+        found=sized.limits, sized=sized, progress=progress,
+    )
+
+
+def analyse(
+    blower: Blower,
+    stage: Stage,
+    duty: Duty,
+    site: Site,
+    *,
+    limits: Limits,
+    drive: Drive,
+    choices: Choices,
+    models: Models,
+    design_index: int,
+    found: list[Limit],
+    sized: Sized | None = None,
+    estimated: tuple[str, ...] = (),
+    progress: Progress = silent,
+) -> Design:
+    """Duty points, map, bands and flags of a given flow path with its solved design point."""
+    kind = DRIVES[drive.kind]
+    common: dict[str, Any] = dict(service=duty.service, basis=duty.basis, models=models)
+    progress("duty points")
+    points = run_points(
+        blower, duty, site, design_speed=stage.speed, variable_speed=drive.kind == "inverter",
+        fastest=float(np.nanmin([kind.fastest, limits.speed])), mechanical_efficiency=choices.mechanical_efficiency,
+        drive_efficiency=kind.efficiency, models=models,
+    )
+    progress("map")
+    chart = performance_map(
+        blower, site, speeds=stage.speed * np.linspace(0.6, 1.1, 2 * SPEEDS // 2 + 2), design_flow=stage.flow,
+        design_speed=stage.speed, **common,
+    )
+    spread = bands(blower, site, flow=stage.flow, speed=stage.speed, **common)
+    point = duty[design_index] if duty.shape else duty
+    work = required_work(inlet_state(point, site, inlet_velocity=choices.inlet_velocity))
+    return Design(
+        duty=duty, site=site, limits_asked=limits, drive=drive, choices=choices, models=models, design_index=design_index,
+        blower=blower, stage=stage, points=points, map=chart, bands=spread, limits=found,
+        flags=flags_of(stage, points, chart, found, models), sources={name: card(f) for name, f in models.functions().items()},
+        specific_speed=specific_speed(speed=stage.speed, flow=stage.flow, work=work),
+        specific_diameter=specific_diameter(diameter=2 * blower.impeller.r2, flow=stage.flow, work=work),
+        sized=sized, estimated=estimated,
+    )
+
+
+def flags_of(stage: Stage, points: Points, chart: Map, limits: list[Limit], models: Models) -> list[Flag]:
+    """All flags of a design: unsolved or unmet points, limits passed, correlations outside their range, stall near by."""
+    flags = [
+        Flag("unsolved", ~np.asarray(stage.solved), "the design point did not solve", "do not use this result", grave=True),
+        Flag("unmet", ~np.asarray(points.met), "a duty point asks more pressure than the machine makes at its flow",
+             "let the point with the highest pressure be the design point, or allow a higher speed", grave=True),
+    ]
+    flags += [
+        Flag("limit", ~np.asarray(limit.passed), f"{limit.name} lies outside its range", limit.advice, value=limit.value,
+             limit=limit.high if np.any(limit.value > limit.high) else limit.low, grave=limit.hard)
+        for limit in limits
+    ]
+    low, high = chart.stall_band
+    nearest = int(np.argmin(np.abs(chart.speed[:, 0] - stage.speed)))
+    flags.append(
+        Flag("stall", np.asarray(stage.flow < high[nearest]), "the design point lies inside the stall band",
+             "choose a narrower diffuser or a lower exit flow coefficient", value=stage.flow, limit=high[nearest], grave=False)
+    )
+    known = meanline.known_quantities(
+        stage.blower, gas=stage.gas, pt0=stage.pt0, Tt0=stage.Tt0, mass_flow=stage.mass_flow, speed=stage.speed, models=models
+    )
+    for phenomenon, function in models.functions().items():
+        for name, mask in outside(function, **known).items():
+            bounds = card(function).valid[name]
+            flags.append(
+                Flag("range", mask, f"{phenomenon}: {function.__name__} is used outside its range of {name} ({bounds[0]:.3g} to {bounds[1]:.3g})",
+                     "trust its share of the result less", value=known[name], limit=bounds[1] if np.any(known[name] > bounds[1]) else bounds[0])
+            )
+    return flags

@@ -1,0 +1,79 @@
+"""When no single stage meets a duty: what stands in the way, and the nearest duty that works."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from aerodesign.aero.operation import inlet_density, required_work
+from aerodesign.aero.sizing import Sized, Task, size
+from aerodesign.core.errors import InfeasibleDuty
+from aerodesign.correlations.cordier import specific_speed
+from aerodesign.machine.drive import DRIVES
+
+EFFORT = 256
+HALVINGS = 7
+
+
+def explain(task: Task, sized: Sized) -> InfeasibleDuty:
+    """The error that says which limit stands in the way, with its number, and the nearest duties that work."""
+    broken = [limit for limit in sized.limits if limit.hard and not limit.passed]
+    reasons = [_reason(limit.name, float(limit.value), limit.low, limit.high, limit.quantity, limit.advice) for limit in broken]
+    if not reasons:
+        reasons = ["no candidate reaches the pressure: the flow chokes or its work falls short"]
+    fastest = float(np.nanmin([DRIVES[task.drive.kind].fastest, task.limits.speed]))
+    flow = float(task.mass_flow / inlet_density(task.inlet))
+    reach = specific_speed(speed=fastest, flow=flow, work=float(required_work(task.inlet)))
+    reasons.append(f"at the drive's fastest {fastest * 30 / np.pi:.0f} rpm the specific speed is {reach:.2f}; a centrifugal stage needs 0.25 to 1.5")
+    return InfeasibleDuty("no single stage meets this duty: " + "; ".join(reasons) + ". " + _nearest(task, flow))
+
+
+def _reason(name: str, value: float, low: float, high: float, quantity: str, advice: str) -> str:
+    scale, unit = {"velocity": (1, " m/s"), "speed": (30 / np.pi, " rpm"), "angle": (180 / np.pi, " deg"), "length": (1e3, " mm")}.get(
+        quantity, (1, "")
+    )
+    bound = f"at most {high * scale:.4g}" if value > high else f"at least {low * scale:.4g}"
+    return f"{name} would be {value * scale:.4g}{unit}, allowed is {bound}{unit} ({advice})"
+
+
+def _nearest(task: Task, flow: float) -> str:
+    """Sentence with the largest pressure at the same flow, and the flow nearest to the asked one at the same pressure, that work."""
+    task = replace(task, choices=task.choices.but(search_effort=EFFORT))
+    found = []
+    pressure = _search(lambda k: _scaled(task, pressure=k), 0.02)
+    if pressure is not None:
+        found.append(f"{float(task.rise) * pressure / 1e3:.3g} kPa at the same flow")
+    for furthest in (0.05, 20.0):
+        factor = _search(lambda k: _scaled(task, flow=k), furthest)
+        if factor is not None:
+            found.append(f"{flow * factor:.3g} m3/s at the same pressure")
+    if not found:
+        return "No duty near it works either: relax the limits or the choices."
+    return "The nearest duties that work: " + ", or ".join(found) + "."
+
+
+def _search(scaled, furthest: float) -> float | None:
+    """Factor nearest to 1, on the way to ``furthest``, at which the scaled task is feasible; by halving in the logarithm."""
+    if not size(scaled(furthest)).feasible:
+        steps = [k for k in np.geomspace(1, furthest, 8)[1:-1] if size(scaled(k)).feasible]
+        if not steps:
+            return None
+        furthest = steps[0]
+    works, fails = furthest, 1.0
+    for _ in range(HALVINGS):
+        middle = float(np.sqrt(works * fails))
+        if size(scaled(middle)).feasible:
+            works = middle
+        else:
+            fails = middle
+    return works
+
+
+def _scaled(task: Task, *, pressure: float = 1.0, flow: float = 1.0) -> Task:
+    """The task with another pressure rise (or suction) or flow."""
+    inlet = task.inlet
+    if task.service == "vacuum":
+        pt0 = inlet.p5 - (inlet.p5 - inlet.pt0) * pressure
+        mass_flow = task.mass_flow * flow * pt0 / inlet.pt0
+        return replace(task, inlet=inlet.but(pt0=pt0), mass_flow=mass_flow, rise=task.rise * pressure)
+    p5 = inlet.pt0 + (inlet.p5 - inlet.pt0) * pressure
+    return replace(task, inlet=inlet.but(p5=p5), mass_flow=task.mass_flow * flow, rise=task.rise * pressure)
