@@ -84,14 +84,14 @@ def corner_jacobians(points: Points, hexes: Indices) -> tuple[Points, Points]:
 def area_vectors(points: Points, quads: Indices) -> Points:
     """Area vectors of quadrilaterals (n, 3), exact also for warped ones."""
     p = points[quads]
-    return 0.5 * np.cross(p[:, 2] - p[:, 0], p[:, 3] - p[:, 1])
+    return np.asarray(0.5 * np.cross(p[:, 2] - p[:, 0], p[:, 3] - p[:, 1]))
 
 
 def volumes(points: Points, hexes: Indices) -> Points:
     """Volumes of trilinear cells (n,): the flux of x/3 through their bilinear faces, by the divergence theorem."""
     corners = points[hexes]
     corners = corners - corners.mean(axis=1, keepdims=True)
-    return np.sum([bilinear_flux(corners[:, nodes]) for nodes in FACES.values()], axis=0)
+    return np.asarray(np.sum([bilinear_flux(corners[:, nodes]) for nodes in FACES.values()], axis=0))
 
 
 def bilinear_flux(corners: Points) -> Points:
@@ -103,4 +103,4 @@ def bilinear_flux(corners: Points) -> Points:
 
 def dot(a: Points, b: Points) -> Points:
     """Row by row scalar product."""
-    return np.einsum("ij,ij->i", a, b)
+    return np.asarray(np.einsum("ij,ij->i", a, b))

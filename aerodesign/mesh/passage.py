@@ -20,7 +20,7 @@ from aerodesign.mesh.spacing import smooth_step, two_sided_tanh
 
 RELAX = 0.2  # of r2: distance from an edge over which the clustering to the blade fades
 FREE_CELL = 0.85  # first cell away from blades, in mean cells: slightly clustered
-WAKE_CELL = 3.5  # cells across the wake, in first cells at the wall: more would be finer than the passage beside it
+WAKE_CELL = 2.6  # cells across the wake, in first cells at the wall: more would be finer than the passage beside it
 WAKE_CELLS = (2, 8)
 WAKE_STEP = 1.4  # first passage cell beside a wake, far behind the blade, in cells of the wake
 

@@ -20,8 +20,8 @@ class Size:
 
 
 SIZES = {
-    "look": Size(inlet=14, blade=34, diffuser=20, across=17, layers=16, wall=1 / 600),
-    "design": Size(inlet=20, blade=50, diffuser=30, across=24, layers=24, wall=1 / 940),
-    "study": Size(inlet=28, blade=70, diffuser=40, across=33, layers=32, wall=1 / 1250),
+    "look": Size(inlet=14, blade=34, diffuser=20, across=17, layers=16, wall=1 / 450),
+    "design": Size(inlet=20, blade=50, diffuser=30, across=24, layers=24, wall=1 / 750),
+    "study": Size(inlet=28, blade=70, diffuser=40, across=33, layers=32, wall=1 / 1050),
 }
 """For a look about 20 000 cells, for a design 60 000, for a study 150 000; without splitters."""
