@@ -30,7 +30,7 @@ class Limits(Record):
 
 @record
 class Drive(Record):
-    """How the wheel is driven: ``direct`` (a pole pair's synchronous speed less slip), ``belt``, ``gear`` or ``inverter``.
+    """How the wheel is driven: ``direct`` (at a synchronous speed less slip), ``belt``, ``gear`` or ``inverter``.
 
     ``frequency`` is the supply's. ``poles`` of the motor, free for the search over 2, 4 and 6 when nan.
     """

@@ -28,8 +28,8 @@ class Duty(Record):
 
     ``mass_flow`` is what passes the machine; ``flow`` is its volume at the state of the gas at the inlet flange.
     Service ``pressure``: ``pressure_rise`` from the site's pressure to the discharge flange (static gauge pressure
-    there). Service ``vacuum``: ``pressure_rise`` is the suction, the static pressure at the inlet flange below the site's
-    pressure, and the machine blows out at the site's pressure. ``hours`` is the time a year at this point.
+    there). Service ``vacuum``: ``pressure_rise`` is the suction, the static pressure at the inlet flange below the
+    site's pressure, and the machine blows out at the site's pressure. ``hours`` is the time a year at this point.
     """
 
     flow: Annotated[VolumeFlow, Accepts("actual", "standard", "normal"), Within("1 m3/h", "1e6 m3/h")]
@@ -46,7 +46,7 @@ class Duty(Record):
 
 @record
 class Inlet(Record):
-    """The gas that enters the machine: total state at the inlet flange, and the static pressure asked at the discharge."""
+    """The gas that enters the machine: total state at the inlet flange, and the pressure asked at the discharge."""
 
     pt0: Pressure
     Tt0: Temperature
