@@ -95,16 +95,20 @@ def segment2d(start: ArrayLike, end: ArrayLike, first: float, last: float) -> An
     return curve2d_through(np.array([start, end], float), np.array([first, last]), degree=1)
 
 
-def circle2d(radius: float, angle: float) -> Any:
-    """A circle about the origin of a parameter plane, counter-clockwise from ``angle``."""
+def circle2d(radius: float, angle: float, centre: ArrayLike = (0.0, 0.0)) -> Any:
+    """A circle in a parameter plane, counter-clockwise from ``angle``."""
     c, s = float(np.cos(angle)), float(np.sin(angle))
     gp = occ.gp
-    axes = gp.gp_Ax22d(gp.gp_Pnt2d(0.0, 0.0), gp.gp_Dir2d(c, s), gp.gp_Dir2d(-s, c))
+    axes = gp.gp_Ax22d(_point2d(centre), gp.gp_Dir2d(c, s), gp.gp_Dir2d(-s, c))
     return occ.Geom2d.Geom2d_Circle(axes, float(radius))
+
+
+def spline_curve2d(spline: BSpline) -> Any:
+    """A scipy spline with values (u, v) as a curve in a parameter plane, same parameter."""
+    poles = _poles(spline.c, occ.TColgp.TColgp_Array1OfPnt2d, _point2d)
+    return occ.Geom2d.Geom2d_BSplineCurve(poles, *_knots(spline.t), spline.k)
 
 
 def curve2d_through(points: Array, parameter: Array, degree: int = 3) -> Any:
     """The spline curve through points (n, 2) of a parameter plane at given parameters."""
-    spline = make_interp_spline(parameter, points, k=min(degree, len(parameter) - 1))
-    poles = _poles(spline.c, occ.TColgp.TColgp_Array1OfPnt2d, _point2d)
-    return occ.Geom2d.Geom2d_BSplineCurve(poles, *_knots(spline.t), spline.k)
+    return spline_curve2d(make_interp_spline(parameter, points, k=min(degree, len(parameter) - 1)))
