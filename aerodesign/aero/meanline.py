@@ -18,8 +18,11 @@ from aerodesign.correlations import friction, vaneless
 from aerodesign.correlations.loading import blade_loading, diffusion_factor
 from aerodesign.gas.perfect import Gas, power, subsonic_mach, viscosity
 
-PASSES = 8
+PASSES = 9
 """Passes over the exit, extrapolated after the third and the sixth."""
+
+SOLVED = 1e-5
+"""Largest last step of log density plus blockage in a stage that counts as solved: less than 1 Pa in the pressure rise."""
 
 DEFAULT = Models()
 
@@ -179,7 +182,7 @@ def _impeller(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]
     for number in range(1, PASSES + 1):
         known = _exit(known, gas, models)
         guesses.append((known["log_rho2"], known["exit_blockage_next"]))
-        if number % 3 == 0:
+        if number in (3, 6):
             guesses = [tuple(_aitken(*sequence) for sequence in zip(*guesses[-3:], strict=True))]
         change = np.abs(known["log_rho2"] - np.log(known["rho2"])) + np.abs(
             known["exit_blockage_next"] - known["exit_blockage"]
@@ -191,7 +194,7 @@ def _impeller(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]
     found = known
     found["blade_loading"] = supply(blade_loading, found)
     found["critical_angle"] = supply(models.stall, found)
-    found["solved"] = (change < 1e-6) & found["forward"]
+    found["solved"] = (change < SOLVED) & found["forward"]
     return found
 
 
