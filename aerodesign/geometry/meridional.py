@@ -22,7 +22,8 @@ Array = NDArray[np.float64]
 DEGREE = 6
 BEFORE = 1.0
 """How far the straight inlet reaches, in t: its length is this times the speed of the contour at t = 0."""
-AFTER = 0.5
+AFTER = 1.0
+"""How far the straight exit reaches, in t, likewise."""
 
 _KNOTS = np.r_[[-BEFORE] * (DEGREE + 1), [0.0] * (DEGREE - 2), [1.0] * (DEGREE - 2), [1 + AFTER] * (DEGREE + 1)]
 

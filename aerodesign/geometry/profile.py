@@ -1,0 +1,91 @@
+"""The surface of one blade with its thickness: a profile that runs round the nose, at every span.
+
+The profile has a parameter sigma: -1 at the end of the suction side (behind rotation), 0 at the nose, +1 at the end of the
+pressure side (ahead in rotation). For abs(sigma) up to ``NOSE`` it is the quarter of an ellipse, beyond it the parallel sides;
+the two meet with equal speed. It reaches somewhat beyond r2: the trailing edge is cut on the cylinder r2 later.
+
+Thickness is laid off normal to the camber in the plane (m, r theta), so every profile lies on the surface of revolution of its
+span; between spans the surface is the polynomial through nine of them.
+"""
+
+import numpy as np
+from numpy.polynomial import chebyshev
+from scipy.interpolate import CubicSpline
+
+from aerodesign.core.errors import RejectedSolid
+from aerodesign.geometry.blade import Blading, SpanLine
+from aerodesign.geometry.meridional import Array
+
+NOSE = 0.28
+"""Part of sigma that the ellipse takes."""
+SPANS = 9
+_EASE = 0.7
+"""Part of the side over which the stations are stretched from the spacing of the nose to their widest."""
+
+
+class BladeSurface:
+    """One blade (full or splitter) as a function of span s and sigma, extended ``beyond`` r2 (metres)."""
+
+    def __init__(self, blading: Blading, *, start: float, beyond: float) -> None:
+        order = np.arange(SPANS)
+        self.spans = 0.5 - 0.5 * np.cos(np.pi * order / (SPANS - 1))
+        self._weights = np.linalg.inv(chebyshev.chebvander(2 * self.spans - 1, SPANS - 1))
+        self._derived = np.array([np.r_[chebyshev.chebder(row), 0] for row in np.eye(SPANS)]).T
+        half = np.r_[np.linspace(0, NOSE, 121), np.linspace(NOSE, 1, 401)[1:]]
+        sigma = np.r_[-half[:0:-1], half]
+        profiles = [_profile(blading.span(s), sigma, start, beyond) for s in self.spans]
+        self._curves = CubicSpline(sigma, np.stack(profiles, axis=1))
+        self.start, self.hub, self.tip = start, blading.meridional.hub, blading.meridional.shroud
+
+    def at(self, s: Array, sigma: Array) -> Array:
+        """Points (x, y, z), shape (n, 3), for pairs of s and sigma."""
+        return np.einsum("nk,nki->ni", self._basis(s), self._curves(sigma))
+
+    def with_normal(self, s: Array, sigma: Array) -> tuple[Array, Array]:
+        """Points and unit normals out of the blade."""
+        nodes = self._curves(sigma)
+        basis = self._basis(s)
+        along_s = np.einsum("nk,nki->ni", self._basis_slope(s), nodes)
+        along_sigma = np.einsum("nk,nki->ni", basis, self._curves(sigma, 1))
+        normal = np.cross(along_sigma, along_s)
+        normal = normal / np.linalg.norm(normal, axis=1, keepdims=True)
+        return np.einsum("nk,nki->ni", basis, nodes), normal
+
+    def _basis(self, s: Array) -> Array:
+        return np.asarray(chebyshev.chebvander(2 * s - 1, SPANS - 1) @ self._weights)
+
+    def _basis_slope(self, s: Array) -> Array:
+        return np.asarray(2 * chebyshev.chebvander(2 * s - 1, SPANS - 1) @ self._derived @ self._weights)
+
+
+def _profile(line: SpanLine, sigma: Array, start: float, beyond: float) -> Array:
+    """Points (x, y, z) of the profile at one span."""
+    half = line.thickness / 2
+    m_start = start * line.length
+    m_end = line.length + beyond
+    m = np.linspace(m_start, m_end, 1501)
+    camber_length = line.at(m / line.length).d
+    to_m = CubicSpline(camber_length - camber_length[0], m)
+    d, share = _stations(np.abs(sigma), long=line.leading_edge_ratio * half, total=camber_length[-1] - camber_length[0])
+    camber = line.at(to_m(d) / line.length)
+    away = np.sign(sigma) * half * share
+    zr = line.contour.at(line.t_at(camber.m + away * np.sin(camber.beta)))
+    theta = camber.theta + away * np.cos(camber.beta) / camber.r
+    return np.stack([zr[:, 1] * np.cos(theta), zr[:, 1] * np.sin(theta), zr[:, 0]], axis=1)
+
+
+def _stations(g: Array, *, long: float, total: float) -> tuple[Array, Array]:
+    """Length along the camber and part of the half thickness at ``g`` = abs(sigma); ``long`` is the ellipse's half axis."""
+    turn = np.clip(g / NOSE, 0, 1) * np.pi / 2
+    y = np.clip((g - NOSE) / (1 - NOSE), 0, 1)
+    slow = long * np.pi / 2 * (1 - NOSE) / NOSE
+    fast = slow + (total - long - slow) / (1 - _EASE / 2)
+    if fast <= 0:
+        raise RejectedSolid(
+            f"blade of {1e3 * total:.3g} mm is too short for its leading edge of {1e3 * long:.3g} mm: "
+            "lower leading_edge_ratio, the thickness or splitter_start"
+        )
+    q = np.clip(y / _EASE, 0, 1)
+    eased = _EASE * (q**3 - q**4 / 2) + np.clip(y - _EASE, 0, None)
+    side = long + slow * y + (fast - slow) * eased
+    return np.where(g <= NOSE, long * (1 - np.cos(turn)), side), np.where(g <= NOSE, np.sin(turn), 1.0)

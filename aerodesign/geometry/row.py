@@ -1,0 +1,109 @@
+"""All blades of a wheel that differ: the full blade and the splitter, with one fillet that fits both.
+
+A fillet that is too large for the room between two blades, under the tip or at the nose shrinks by steps, with a flag.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from aerodesign.core.errors import RejectedSolid
+from aerodesign.core.flags import Flag
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.meridional import Array
+from aerodesign.geometry.roots import NoBracket
+from aerodesign.geometry.skin import Fillet, Skin, skin
+
+RADIUS_STEPS = (1.0, 0.8, 0.6, 0.45, 0.3, 0.2, 0.0)
+ROOM = 0.06
+"""Least free part of the pitch between the fillets of neighbours."""
+
+
+@dataclass(frozen=True, eq=False)
+class BladeRow:
+    """Skins of the full blade (at theta of the blading) and of the splitter (half a pitch further, or None)."""
+
+    full: Skin
+    splitter: Skin | None
+    fillet: float
+    flags: list[Flag] = field(default_factory=list)
+
+
+def blade_row(blading: Blading) -> BladeRow:
+    """The skins of a wheel's blades, covered ones with fillets at both ends. Raises :class:`RejectedSolid`."""
+    p = blading.impeller
+    asked = float(p.fillet)
+    reason = ""
+    for share in RADIUS_STEPS if asked > 0 else (0.0,):
+        try:
+            row = _row(blading, share * asked)
+        except NoBracket as error:
+            reason = str(error)
+            continue
+        reason = _crowded(blading, row)
+        if not reason:
+            return BladeRow(row.full, row.splitter, row.fillet, _flags(row, asked))
+    raise RejectedSolid(f"blades: {reason}; take fewer or thinner blades, or a larger r1h")
+
+
+def _row(blading: Blading, radius: float) -> BladeRow:
+    p = blading.impeller
+    radii = {"hub_radius": radius, "tip_radius": radius if bool(p.covered) else 0.0}
+    full = skin(blading, start=0.0, **radii)
+    splitter = skin(blading, start=float(p.splitter_start), **radii) if p.splitters > 0 else None
+    return BladeRow(full, splitter, radius)
+
+
+def _crowded(blading: Blading, row: BladeRow) -> str:
+    """Where neighbours come too close on a wall: a sentence, or nothing."""
+    pitch = 2 * np.pi / float(blading.impeller.blades)
+    walls = {"hub": lambda s: s.hub, "tip": lambda s: s.tip}
+    if row.splitter is None:
+        pairs = [(row.full, row.full, pitch)]
+    else:
+        pairs = [(row.full, row.splitter, pitch / 2), (row.splitter, row.full, pitch / 2)]
+    for name, wall in walls.items():
+        for behind, ahead, turn in pairs:
+            free = _free(wall(behind), wall(ahead), turn, behind.nose)
+            if free < ROOM * turn:
+                return f"only {100 * free / turn:.0f} % of the pitch is free between blades at the {name}"
+    return ""
+
+
+def _free(behind: Fillet, ahead: Fillet, turn: float, nose: int) -> float:
+    """Smallest angle between the pressure side of one blade and the suction side of the next on a wall."""
+    theta1, t1 = behind.track[nose:].T
+    theta2, t2 = ahead.track[nose::-1].T
+    t1, t2 = np.maximum.accumulate(t1), np.maximum.accumulate(t2)
+    t = np.linspace(max(t1[0], t2[0]), 1.0, 200)
+    return float(np.min(np.interp(t, t2, theta2) + turn - np.interp(t, t1, theta1)))
+
+
+def _flags(row: BladeRow, asked: float) -> list[Flag]:
+    skins: list[Skin] = [row.full] + ([row.splitter] if row.splitter else [])
+    at_nose = min(fillet.at_nose for s in skins for fillet in (s.hub, s.tip))
+    advice = "ask for a smaller fillet, or fewer or thinner blades"
+    return [
+        Flag(
+            "fillet smaller",
+            row.fillet < asked,
+            f"the fillet was made {1e3 * row.fillet:.2g} mm instead of {1e3 * asked:.2g} mm: no room between the blades",
+            advice,
+            row.fillet,
+            asked,
+        ),
+        Flag(
+            "fillet smaller at the nose",
+            at_nose < 1.0,
+            f"the fillet shrinks to {1e3 * at_nose * row.fillet:.2g} mm round the leading edge, which is too sharp for it",
+            "take thicker blades or a smaller fillet if the root of the leading edge is highly stressed",
+            at_nose * row.fillet,
+            asked,
+        ),
+    ]
+
+
+def tracks_start(row: BladeRow) -> float:
+    """The most upstream t that a blade or fillet reaches on any wall."""
+    lowest: Array = np.array([np.min(fillet.track[:, 1]) for fillet in (row.full.hub, row.full.tip)])
+    return float(lowest.min())

@@ -1,0 +1,154 @@
+"""The skin of a blade: grids of points for its sides and fillets, cut at r = r2, all with the same stations.
+
+Every boundary between two surfaces is a line of grid points that both share. The grids go round the profile from the
+suction side's end to the pressure side's end; the nose is the middle row. A fillet that would fold over at the nose, does
+not fit between the blades or under the tip is made smaller.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.interpolate import make_interp_spline
+
+from aerodesign.core.errors import RejectedSolid
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.fillet import RollingBall, nearest, roll
+from aerodesign.geometry.meridional import Array
+from aerodesign.geometry.profile import NOSE, BladeSurface
+from aerodesign.geometry.roots import NoBracket, solve
+
+ROWS_NOSE, ROWS_SIDE = 20, 52
+ACROSS, DEGREE_ACROSS = 9, 5
+NOSE_STEPS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15)
+"""Parts of the fillet's radius that are tried at the nose."""
+
+
+@dataclass(frozen=True, eq=False)
+class Fillet:
+    """A fillet as a grid (rows, ACROSS, 3) from blade to wall, and its track on the wall as (theta, t), shape (rows, 2)."""
+
+    grid: Array | None
+    track: Array
+    at_nose: float = 1.0
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """Grids of one blade in metres: ``u`` (rows,) is common to all, ``v`` (ACROSS,) goes from hub to tip or across a fillet.
+
+    ``blade`` is (rows, ACROSS, 3). Without a fillet ``hub.grid`` or ``tip.grid`` is None and the track is that of the blade.
+    """
+
+    u: Array
+    v: Array
+    blade: Array
+    hub: Fillet
+    tip: Fillet
+
+    @property
+    def nose(self) -> int:
+        """The row of the nose."""
+        return len(self.u) // 2
+
+
+def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float) -> Skin:
+    """Grids of the blade that begins at ``start``, with fillets of given radii (0: none) at hub and tip.
+
+    Raises :class:`RejectedSolid` where the blade itself folds over, :class:`NoBracket` where a fillet does not fit at all.
+    """
+    p = blading.impeller
+    beyond = 1.5 * (float(p.thickness_hub) / 2 + max(hub_radius, tip_radius)) + 0.002 * float(p.r2)
+    surface = BladeSurface(blading, start=start, beyond=beyond)
+    rows = _rows()
+    hub = _fitted(surface, rows, True, hub_radius, float(p.r2))
+    tip = _fitted(surface, rows, False, tip_radius, float(p.r2))
+    v = np.linspace(0, 1, ACROSS)
+
+    def point(sigma: Array, share: Array) -> Array:
+        low = hub[0].s_of(sigma) if hub[0] else np.zeros_like(sigma)
+        high = tip[0].s_of(sigma) if tip[0] else np.ones_like(sigma)
+        if np.any(high - low < 0.15):
+            raise NoBracket("the fillets at hub and tip meet")
+        return surface.at(low + share * (high - low), sigma)
+
+    ends = _ends(point, v, float(p.r2))
+    grid = np.stack([point(_stretched(rows, ends[:, j]), np.full(len(rows), v[j])) for j in range(ACROSS)], axis=1)
+    if fold(grid, rows, v) < 0.3:
+        raise RejectedSolid("the blade surface folds over itself: thin the blade or ease its angles")
+    chord = np.linalg.norm(np.diff(grid, axis=0), axis=2).mean(axis=1)
+    u = np.r_[0, np.cumsum(chord)]
+    hub_fillet = hub[1] or _bare(grid[:, 0], surface, True)
+    tip_fillet = tip[1] or _bare(grid[:, -1], surface, False)
+    for fillet, column in ((hub_fillet, grid[:, 0]), (tip_fillet, grid[:, -1])):
+        if fillet.grid is not None:
+            fillet.grid[:, 0] = column
+    return Skin(u / u[-1], v, grid, hub_fillet, tip_fillet)
+
+
+def _rows() -> Array:
+    """Stations of sigma with extra ones near the ends, where an interpolating cubic is at its worst."""
+    n = ROWS_NOSE + ROWS_SIDE
+    extra = np.array([0.12, 0.38, 0.7]) / n
+    nose, side = np.linspace(0, NOSE, ROWS_NOSE + 1), np.linspace(NOSE, 1, ROWS_SIDE + 1)[1:]
+    half = np.sort(np.r_[nose, side, 1 - extra])
+    return np.r_[-half[:0:-1], half]
+
+
+def _stretched(rows: Array, end: Array) -> Array:
+    """Stations drawn in so that -1 and +1 become the given ends; the nose keeps its place."""
+    y = np.clip((np.abs(rows) - NOSE) / (1 - NOSE), 0, 1)
+    return np.sign(rows) * (np.abs(rows) + (np.where(rows < 0, -end[0], end[1]) - 1) * y**3)
+
+
+def _ends(point: Callable[[Array, Array], Array], across: Array, r2: float) -> Array:
+    """Sigma at which the lines ``across`` reach r2, shape (2, lines): suction side (negative), pressure side."""
+    side, share = np.repeat([-1.0, 1.0], len(across)), np.tile(across, 2)
+
+    def miss(g: Array) -> Array:
+        return np.hypot(*point(side * g, share)[:, :2].T) - r2
+
+    low, high = np.full(side.shape, 0.6), np.ones(side.shape)
+    return (side * solve(miss, low, high, tolerance=1e-11, what="the trailing edge at r2")).reshape(2, -1)
+
+
+def _fitted(
+    surface: BladeSurface, rows: Array, at_hub: bool, radius: float, r2: float
+) -> tuple[RollingBall | None, Fillet | None]:
+    """The fillet with the largest radius at the nose that does not fold."""
+    if radius <= 0:
+        return None, None
+    w = np.linspace(0, 1, ACROSS)
+    for at_nose in NOSE_STEPS:
+        ball = roll(surface, at_hub=at_hub, radius=radius, at_nose=at_nose)
+
+        def point(sigma: Array, share: Array, ball: RollingBall = ball) -> Array:
+            return ball.arc(sigma, share[:, None])
+
+        ends = _ends(point, w, r2)
+        grid = np.stack([ball.arc(_stretched(rows, ends[:, j]), w[j]) for j in range(ACROSS)], axis=1)
+        if fold(grid, rows, w) > 0.5:
+            contact = ball.contact(_stretched(rows, ends[:, -1]))
+            return ball, Fillet(grid, np.stack([np.unwrap(contact.theta), contact.t], axis=1), at_nose)
+    raise NoBracket(f"a fillet of {1e3 * radius:.3g} mm folds over itself at the leading edge")
+
+
+def _bare(edge: Array, surface: BladeSurface, at_hub: bool) -> Fillet:
+    """The track of the blade itself on the wall."""
+    zr = np.stack([edge[:, 2], np.hypot(edge[:, 0], edge[:, 1])], axis=1)
+    t = nearest(surface.hub if at_hub else surface.tip, zr)
+    return Fillet(None, np.stack([np.unwrap(np.arctan2(edge[:, 1], edge[:, 0])), t], axis=1))
+
+
+def fold(grid: Array, u: Array, v: Array) -> float:
+    """Smallest cosine between neighbouring normals of the spline surface on a grid twice as fine; negative: it folds."""
+    fine_u, fine_v = (np.sort(np.r_[x, (x[1:] + x[:-1]) / 2]) for x in (u, v))
+    along_u = make_interp_spline(u, grid, k=3, axis=0)
+
+    def across(values: Array, order: int) -> Array:
+        return np.asarray(make_interp_spline(v, values, k=DEGREE_ACROSS, axis=1)(fine_v, order))
+
+    normal = np.cross(across(along_u(fine_u, 1), 0), across(along_u(fine_u), 1))
+    normal = normal / np.linalg.norm(normal, axis=2, keepdims=True)
+    steps = (np.sum(normal[1:] * normal[:-1], axis=2), np.sum(normal[:, 1:] * normal[:, :-1], axis=2))
+    return float(min(step.min() for step in steps))
