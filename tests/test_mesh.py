@@ -13,7 +13,7 @@ from aerodesign.mesh.hexahedra import area_vectors, bilinear_flux, corner_jacobi
 from aerodesign.mesh.io import patch_numbers, write_gmsh, write_vtu
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
 from aerodesign.mesh.quality import aspect_ratios, face_quality, mesh_quality
-from aerodesign.mesh.sheet import INLET_LENGTH, PINCH, SPANS, TAPER, Sheet, Stations, lagrange
+from aerodesign.mesh.sheet import INLET_LENGTH, PINCH, SPANS, TAPER, Sheet, Stations, blade_sheet, lagrange
 from aerodesign.mesh.size import SIZES, Size
 from aerodesign.mesh.spacing import two_sided_tanh, with_slopes
 
@@ -283,6 +283,20 @@ def test_patches_explain_themselves_and_splitters_have_their_own(case) -> None:
         *("blade_pressure", "blade_suction", "blade_trailing_edge", "periodic_low", "periodic_high"),
     }
     assert set(mesh.patches) & splitters == (splitters if impeller.splitters else set())
+
+
+def test_lines_go_on_past_both_edges_at_the_blade_angles_and_end_meridional() -> None:
+    impeller = wheel()
+    sheet, along = blade_sheet(impeller, DIFFUSER, size=SIZES["study"])
+    slope = sheet.r[1:] * np.diff(sheet.theta, axis=0) / np.diff(sheet.m, axis=0)
+    hub, shroud = slope[:, 0], slope[:, -1]
+    for station in (along.leading - 1, along.leading):
+        assert hub[station] == pytest.approx(-np.tan(impeller.beta1h_blade), rel=0.03)
+        assert shroud[station] == pytest.approx(-np.tan(impeller.beta1s_blade), rel=0.03)
+    for station in (along.trailing - 1, along.trailing):
+        np.testing.assert_allclose(slope[station], -np.tan(impeller.beta2_blade), rtol=0.03)
+    np.testing.assert_allclose(slope[0], 0, atol=1e-12)
+    np.testing.assert_allclose(slope[-1], 0, atol=0.02)
 
 
 @pytest.mark.parametrize("seed", range(15))
