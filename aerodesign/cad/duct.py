@@ -1,0 +1,138 @@
+"""The duct from the throat of a volute to a circle, the exit cone and the flange (millimetres).
+
+The duct is made of strips. Each starts on an edge in the plane y = 0, ends on an arc of the circle, and is a
+polynomial of degree five in between, with the coefficients of :mod:`aerodesign.geometry.discharge`; creases part the
+strips.
+"""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from aerodesign.cad.boundary import Boundary, Use
+from aerodesign.cad.primitives import circle_in, cone, frame, plane
+from aerodesign.cad.spaces import Space
+from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
+from aerodesign.geometry.discharge import MOVED, SIDEWAYS, STARTED, Discharge, arrival, bernstein
+
+Array = NDArray[np.float64]
+
+Y = np.array([0.0, 1.0, 0.0])
+LENGTHWISE = np.repeat([0.0, 1.0], 6)
+"""Knots of one polynomial of degree five along the duct."""
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One wall of the duct, at the sites of a space: where it starts, the slope it starts with, where it ends.
+
+    ``start`` and ``slope`` hold (x, z) and (dx/dy, dz/dy); ``angle`` is counted about the duct's axis from +x towards
+    +z. The parameter of the space is that of the edge ``edge``, which exists; it runs from crease ``creases[0]`` to
+    ``creases[1]``. ``outward`` points out of the fluid at the strip's middle.
+    """
+
+    edge: Hashable
+    creases: tuple[Hashable, Hashable]
+    space: Space
+    start: Array
+    slope: Array
+    angle: Array
+    outward: tuple[float, float, float]
+
+
+def strip_poles(strip: Strip, exit_: Discharge) -> Array:
+    """Coefficients of a strip: shape (6, n, 3), along the duct and along its starting edge."""
+    ring = exit_.duct_radius * np.stack([np.cos(strip.angle), np.sin(strip.angle)], axis=1)
+    end = np.array([exit_.axis, 0.0]) + arrival(exit_)[:, None, None] * ring
+    moved = np.stack([MOVED, SIDEWAYS], axis=1)[:, None]
+    started = STARTED[:, None, None] * exit_.duct_length
+
+    flat = strip.start + moved * (end - strip.start) + started * strip.slope
+    along = np.broadcast_to((exit_.duct_length * np.arange(6) / 5)[:, None], flat.shape[:2])
+    points = np.stack([flat[..., 0], along, flat[..., 1]], axis=-1)
+    return np.moveaxis(strip.space.fit(np.moveaxis(points, 1, 0)).c, 0, 1)
+
+
+def strip_points(strip: Strip, exit_: Discharge, along: Array, across: int) -> Array:
+    """Points of a strip: shape (len(along), across, 3), ``along`` from 0 at its start to 1 at the circle."""
+    rows = bernstein(strip_poles(strip, exit_), along)
+    spline = BSpline(strip.space.knots, np.moveaxis(rows, 1, 0), strip.space.degree)
+    return np.moveaxis(spline(np.linspace(strip.space.first, strip.space.last, across)), 0, 1)
+
+
+def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> None:
+    """Faces of the strips, of the cone beyond them and of the flange."""
+    ends = {}
+    for number, strip in enumerate(strips):
+        poles = strip_poles(strip, exit_)
+        space = strip.space
+        for crease, column in zip(strip.creases, (0, -1), strict=True):
+            curve = BSpline(LENGTHWISE, poles[:, column], 5)
+            boundary.edge(
+                ("duct", crease), spline_curve(curve), start=crease, end=("circle", crease), first=0.0, last=1.0
+            )
+        end = ("circle", number)
+        ends[end] = BSpline(space.knots, poles[-1], space.degree)
+        boundary.edge(
+            end,
+            spline_curve(ends[end]),
+            start=("circle", strip.creases[0]),
+            end=("circle", strip.creases[1]),
+            first=space.first,
+            last=space.last,
+        )
+        loop = [
+            Use(strip.edge, line2d((0, 0), (0, 1))),
+            Use(("duct", strip.creases[1]), line2d((0, space.last), (1, 0))),
+            Use(end, line2d((1, 0), (0, 1))),
+            Use(("duct", strip.creases[0]), line2d((0, space.first), (1, 0))),
+        ]
+        outward = np.array(strip.outward)
+        surface = surface_of_poles(poles, LENGTHWISE, space.knots, 5, space.degree)
+        boundary.face(("duct", number), surface, [loop], lambda p, outward=outward: outward)
+    _add_cone(boundary, ends, strips[0].creases[0], exit_)
+
+
+def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashable, exit_: Discharge) -> None:
+    """The exit cone from the ends of the strips to the round flange; its seam starts at one of the creases."""
+    centre = np.array([exit_.axis, exit_.duct_length, 0.0])
+    seam_start = next(spline(spline.t[0]) for spline in ends.values())
+    towards_seam = (seam_start - centre) / np.linalg.norm(seam_start - centre)
+    length = float(exit_.flange_distance - exit_.duct_length)
+    start, end = frame(centre, Y, towards_seam), frame(centre + length * Y, Y, towards_seam)
+    surface, slant = cone(start, radius=exit_.duct_radius, end_radius=exit_.flange_radius, length=length)
+
+    rim = ("flange",)
+    boundary.edge(rim, circle_in(end, exit_.flange_radius), start=rim, end=rim, first=0.0, last=2 * np.pi)
+    along = seam_start + slant * _unit(length * Y + (exit_.flange_radius - exit_.duct_radius) * towards_seam)
+    boundary.edge(
+        ("cone seam",), line(seam_start, along - seam_start), start=("circle", seam_at), end=rim, first=0.0, last=slant
+    )
+    loop = [Use(("cone seam",), line2d((0, 0), (0, 1))), Use(rim, line2d((0, slant), (1, 0)))]
+    loop.append(Use(("cone seam",), line2d((2 * np.pi, 0), (0, 1))))
+    for key, spline in _by_angle(ends, centre, towards_seam):
+        loop.append(Use(key, spline))
+    boundary.face(("cone",), surface, [loop], lambda p: p - centre - (p - centre)[1] * Y)
+    boundary.face(("flange",), plane(end), [[Use(rim, circle2d(exit_.flange_radius, 0.0))]], lambda p: Y)
+
+
+def _by_angle(ends: dict[Hashable, BSpline], centre: Array, x: Array) -> list[tuple[Hashable, object]]:
+    """The strips' ends as curves (angle, 0) on the cone, in falling order of the angle about +y counted from ``x``."""
+    y = np.cross(Y, x)
+    found = []
+    for key, spline in ends.items():
+        # knots of the same kind as the strip's, which has some where its pace along the circle changes
+        space = Space(spline.t, spline.k).refined((spline.t[-1] - spline.t[0]) / 200)
+        arm = spline(space.sites) - centre
+        angle = np.unwrap(np.arctan2(arm @ y, arm @ x))
+        angle = angle - 2 * np.pi * np.floor(np.mean(angle) / (2 * np.pi))
+        on_cone = space.fit(np.stack([angle, 0 * angle], axis=1))
+        found.append((np.mean(angle), key, spline_curve2d(on_cone)))
+    return [(key, curve) for _, key, curve in sorted(found, key=lambda item: -item[0])]
+
+
+def _unit(vector: Array) -> Array:
+    return vector / np.linalg.norm(vector)

@@ -1,0 +1,174 @@
+"""The tongue between the beginning of a scroll and its discharge, in the plane y = 0 (millimetres).
+
+The discharge's inner wall starts on a curve that runs round the first section at the distance of the tongue's thickness
+and ends where it meets the last section, beside both corners of the slot. Between that curve and the first section the
+tongue is closed by a nose that is a half round over the outer wall and flattens into a step towards the slot's corners,
+where first and last section part.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline, PchipInterpolator, make_interp_spline
+
+from aerodesign.cad.boundary import Boundary, Use
+from aerodesign.cad.scroll import Scroll
+from aerodesign.cad.spaces import Space, smoothstep, surface
+from aerodesign.cad.surfaces import line2d, spline_curve
+from aerodesign.core.errors import RejectedSolid
+
+Array = NDArray[np.float64]
+
+FINE = np.linspace(0, 1, 2001)
+CREEP = 0.06
+"""Pace on the tongue's line, over that on the first section, where that section has no point opposite it."""
+ROUNDED = 0.22
+"""Part of the outline, from each end, over which the half round fades into the flat step."""
+
+
+@dataclass(frozen=True)
+class TongueLine:
+    """Where the discharge's inner wall starts: a spline (x, y, z) in s, the parameter of the first section.
+
+    ``meets`` is the parameter of the last section at which the line begins there, near s = 0; it ends at 1 - ``meets``.
+    ``opposite`` holds the parameters of the first section that lie opposite the sites of ``space``.
+    """
+
+    curve: BSpline
+    space: Space
+    meets: float
+    opposite: Array
+
+
+def tongue_line(scroll: Scroll, *, thickness: float) -> TongueLine:
+    """The line round the first section at the tongue's thickness, cut off at the last section.
+
+    Raises RejectedSolid where it does not meet the last section.
+    """
+    first, last = scroll.section(end=False), scroll.section(end=True)
+    around = _offset(first, FINE, thickness)
+    leaves, meets = _meeting(around, last)
+    corner = last(meets)[[0, 2]]
+    inside = (leaves + 1e-6 < FINE) & (1 - leaves - 1e-6 > FINE)
+    line = np.concatenate([[corner], around[inside], [corner * (1, -1)]])
+    parameter = np.concatenate([[leaves], FINE[inside], [1 - leaves]])
+
+    # by its length the line is smooth through the joints of its pieces, which its own parameter is not
+    length = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    by_length = make_interp_spline(length, line, k=3)
+    space = scroll.along.refined(1 / 96)
+    partners = np.linspace(0, 1, 25)
+    pace = PchipInterpolator(partners, np.interp(_partner(partners, leaves), parameter, length))
+    position = pace(space.sites)
+    position = (position + length[-1] - position[::-1]) / 2
+    points = by_length(position)
+    points[[0, -1]] = corner, corner * (1, -1)
+    curve = space.fit(np.stack([points[:, 0], 0 * position, points[:, 1]], axis=1))
+    return TongueLine(curve, space, meets, np.interp(position, length, parameter))
+
+
+def add_nose(boundary: Boundary, scroll: Scroll, line: TongueLine, *, radius: float) -> None:
+    """The face of the nose; expects the edges ("first",), ("flank", -1), ("flank", 1), makes ("tongue",)."""
+    space = line.space
+    across = scroll.along.between(0.0, line.meets).refined(line.meets / 14)
+    first, last = scroll.section(end=False), scroll.section(end=True)
+    _refuse_folds(_nose(np.linspace(0, 1, 301), np.linspace(0, line.meets, 41), line, first, last, radius))
+    nose = surface(lambda u, w: _nose(u, w, line, first, last, radius), space, across)
+
+    boundary.edge(("tongue",), spline_curve(line.curve), start=("crease", -1), end=("crease", 1), first=0.0, last=1.0)
+    loop = [
+        Use(("first",), line2d((0, 0), (1, 0))),
+        Use(("flank", 1), line2d((1, 1), (0, -1))),
+        Use(("tongue",), line2d((0, line.meets), (1, 0))),
+        Use(("flank", -1), line2d((0, 0), (0, 1))),
+    ]
+    boundary.face(("nose",), nose, [loop], lambda p: np.array([0.0, 1.0, 0.0]))
+
+
+def _nose(u: Array, w: Array, line: TongueLine, first: BSpline, last: BSpline, radius: float) -> Array:
+    """Points of the nose, shape (len(u), len(w), 3): u along both lines, w from the first section to the tongue's
+    line.
+    """
+    share = (w / line.meets)[None, :, None]
+    inner, outer = first(u)[:, None], line.curve(u)[:, None]
+    from_end = np.minimum(u, 1 - u)[:, None, None]
+    rounded = smoothstep(from_end / ROUNDED)
+
+    blend = (1 - rounded) * share + rounded * (1 - np.cos(np.pi * share)) / 2
+    points = inner + (outer - inner) * blend
+    for end, flank in ((u, last(w)), (1 - u, last(1 - w))):
+        chord = flank[0] + (flank[-1] - flank[0]) * share[0]
+        points = points + (np.clip(1 - end / 0.25, 0, 1) ** 3)[:, None, None] * (flank - chord)
+    points[..., 1] -= radius * (rounded * np.sin(np.pi * share))[..., 0]
+    return points
+
+
+def _offset(curve: BSpline, s: Array, distance: float) -> Array:
+    """Points (x, z) at a distance outside an outline that runs round the section from z < 0 to z > 0."""
+    tangent = curve.derivative()(s)[:, [0, 2]]
+    tangent = tangent / np.linalg.norm(tangent, axis=1, keepdims=True)
+    return curve(s)[:, [0, 2]] + distance * np.stack([tangent[:, 1], -tangent[:, 0]], axis=1)
+
+
+def _partner(u: Array, leaves: float) -> Array:
+    """Parameter on the line round the first section for each parameter on that section, odd about the middle.
+
+    Points opposite each other wherever there are two; those below ``leaves``, where the line has been cut off, share its
+    first short piece. In between the larger of the two, rounded off.
+    """
+    half = np.minimum(u, 1 - u)
+
+    def rounded_larger(x: Array) -> Array:
+        held = leaves + CREEP * x
+        return (x + held + np.hypot(x - held, 0.15 * leaves)) / 2
+
+    ends = rounded_larger(np.array([0, 0.5]))
+    partner = rounded_larger(half) + (leaves - ends[0]) * (1 - 2 * half) + (0.5 - ends[1]) * 2 * half
+    return np.where(u <= 0.5, partner, 1 - partner)
+
+
+def _meeting(around: Array, last: BSpline) -> tuple[float, float]:
+    """Parameters at which the line round the first section first crosses the last one: on the line, on the last one."""
+    half = len(FINE) // 2 + 1
+    other = last(FINE)[:half, [0, 2]]
+    a, along = around[: half - 1, None], np.diff(around[:half], axis=0)[:, None]
+    b, across = other[None, :-1], np.diff(other, axis=0)[None]
+    determinant = _cross(along, across)
+    determinant = np.where(np.abs(determinant) < 1e-14, 1e-14, determinant)
+    on_line, on_other = _cross(b - a, across) / determinant, _cross(b - a, along) / determinant
+    hits = np.argwhere((on_line >= 0) & (on_line <= 1) & (on_other >= 0) & (on_other <= 1))
+    if len(hits) == 0:
+        raise RejectedSolid(
+            "volute: the tongue finds no place between the first and the last section; "
+            "take a smaller tongue_radius, a smaller opening, or a section that flares more"
+        )
+    i, j = hits[0]
+    guess = np.array([FINE[i] + on_line[i, j] * FINE[1], FINE[j] + on_other[i, j] * FINE[1]])
+    return _polished(guess, make_interp_spline(FINE, around, k=3), last)
+
+
+def _polished(guess: Array, line: BSpline, last: BSpline) -> tuple[float, float]:
+    """Newton's method on a crossing of two curves; four passes double the digits from 1e-3 to rounding."""
+    for _ in range(8):
+        gap = line(guess[0]) - last(guess[1])[[0, 2]]
+        slopes = np.stack([line(guess[0], 1), -last(guess[1], 1)[[0, 2]]], axis=1)
+        guess = guess - np.linalg.solve(slopes, gap)
+    return float(guess[0]), float(guess[1])
+
+
+def _cross(a: Array, b: Array) -> Any:
+    return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+
+
+def _refuse_folds(points: Array) -> None:
+    """The nose covers its piece of the plane y = 0 once: the area of every little cell has the same sign."""
+    flat = points[..., [0, 2]]
+    cells = _cross(flat[1:, 1:] - flat[:-1, :-1], flat[:-1, 1:] - flat[1:, :-1])
+    wrong = min(np.sum(cells > 0), np.sum(cells < 0)) / cells.size
+    if wrong > 0:
+        raise RejectedSolid(
+            f"volute: the nose of the tongue folds over itself on {wrong:.1%} of its face; "
+            "take a smaller tongue_radius or a larger opening"
+        )

@@ -1,0 +1,188 @@
+"""The fluid domain of a volute as a solid: vaneless diffuser, scroll, tongue, duct, exit cone, round flange.
+
+Records in metres go in, the solid is in millimetres. The wheel turns in +theta about +z; the spiral begins and ends
+in the half-plane y = 0, x > 0, and the flow leaves along +y. How the pieces are built: the scroll in :mod:`.scroll`,
+the tongue in :mod:`.tongue`, duct and cone in :mod:`.duct`; a section with parallel side walls in
+:mod:`.parallel_walls`.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.sections import Rectangle
+from aerodesign.cad.boundary import Boundary, Use
+from aerodesign.cad.duct import Strip, add_duct
+from aerodesign.cad.duct_room import WANTED, roomy_duct
+from aerodesign.cad.kernel import MM
+from aerodesign.cad.parallel_walls import add_parallel_walls
+from aerodesign.cad.scroll import Scroll, add_base_circles, add_diffuser, fitted_scroll
+from aerodesign.cad.spaces import smoothstep
+from aerodesign.cad.surfaces import line2d, spline_curve
+from aerodesign.cad.tongue import TongueLine, add_nose, tongue_line
+from aerodesign.core.errors import RejectedSolid
+from aerodesign.core.flags import Flag
+from aerodesign.core.quantities import Length
+from aerodesign.geometry.discharge import Discharge
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class VoluteSolid:
+    """A volute's fluid domain in millimetres.
+
+    ``gaps`` holds the largest distance in mm of each edge from its faces; ``exit`` the discharge as built, in mm;
+    ``flags`` what had to give way.
+    """
+
+    shape: Any
+    gaps: dict[Any, float]
+    exit: Discharge
+    flags: list[Flag]
+
+
+def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length) -> VoluteSolid:
+    """The fluid domain from the cylinder ``r2``, where the diffuser begins, to the flange.
+
+    One design at a time. Raises RejectedSolid with what to change where the tongue or the duct finds no room.
+    """
+    r3 = float(diffuser.r3)
+    if not 0 < float(r2) < r3:
+        raise RejectedSolid(f"volute: r2 = {float(r2):.4g} m must lie between 0 and r3 = {r3:.4g} m")
+    if not 0 < float(volute.opening) < 1:
+        raise RejectedSolid(f"volute: opening = {float(volute.opening):.4g} must lie between 0 and 1; usual is 0.06")
+
+    volute, diffuser, r2 = _in_millimetres(volute, diffuser, r2)
+    boundary = Boundary()
+    build = add_parallel_walls if isinstance(volute.section, Rectangle) else _add_flaring_walls
+    exit_, stretch, room = build(boundary, volute, diffuser, float(r2))
+    shape = boundary.solid()
+    return VoluteSolid(shape=shape, gaps=boundary.gaps, exit=exit_, flags=_flags(exit_, stretch, room))
+
+
+def _in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Volute, Diffuser, Length]:
+    lengths = ("size4", "r4", "r5", "cone_length", "tongue_radius")
+    scaled = volute.but(A4=volute.A4 * MM**2, **{name: getattr(volute, name) * MM for name in lengths})
+    return scaled, diffuser.but(r3=diffuser.r3 * MM, b3=diffuser.b3 * MM), r2 * MM
+
+
+def _add_flaring_walls(
+    boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float
+) -> tuple[Discharge, float, float]:
+    """Circle, rounded trapezoid: sections whose first lies inside the last, touching it at the slot's corners only."""
+    r3, half_width = float(diffuser.r3), float(diffuser.b3) / 2
+    radius = float(volute.tongue_radius)
+    scroll = fitted_scroll(volute, diffuser)
+    line = tongue_line(scroll, thickness=2 * radius)
+    exit_, strips, stretch, room = roomy_duct(
+        volute,
+        diffuser,
+        [lambda angle=angle: _strips(scroll, line, np.radians(angle)) for angle in (120, 105, 135, 90)],
+    )
+
+    add_base_circles(boundary, r3=r3, half_width=half_width)
+    add_diffuser(boundary, r2=r2, r3=r3, half_width=half_width)
+    _add_scroll(boundary, scroll, line.meets, r3=r3, size4=float(volute.size4))
+    add_nose(boundary, scroll, line, radius=radius)
+    add_duct(boundary, strips, exit_)
+    return exit_, stretch, room
+
+
+def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, size4: float) -> None:
+    """The scroll's face between the base circles, its first section and the three pieces of its last one."""
+    first, last = (spline_curve(scroll.section(end=end)) for end in (False, True))
+    low, high = ("base", -1), ("base", 1)
+    creases = ("crease", -1), ("crease", 1)
+    boundary.edge(("first",), first, start=low, end=high, first=0.0, last=1.0)
+    boundary.edge(("flank", -1), last, start=low, end=creases[0], first=0.0, last=meets)
+    boundary.edge(("throat",), last, start=creases[0], end=creases[1], first=meets, last=1 - meets)
+    boundary.edge(("flank", 1), last, start=creases[1], end=high, first=1 - meets, last=1.0)
+
+    end = line2d((2 * np.pi, 0), (0, 1))
+    loop = [
+        Use(("first",), line2d((0, 0), (0, 1))),
+        Use(high, line2d((0, 1), (1, 0))),
+        Use(("flank", 1), end),
+        Use(("throat",), end),
+        Use(("flank", -1), end),
+        Use(low, line2d((0, 0), (1, 0))),
+    ]
+    # seen from a little beyond the base circle every wall of a section lies outwards
+    middle = r3 + 0.3 * size4
+
+    def outward(p: Array) -> Array:
+        r = np.hypot(p[0], p[1])
+        return np.array([(r - middle) * p[0] / r, (r - middle) * p[1] / r, p[2]])
+
+    boundary.face(("scroll",), scroll.surface, [loop], outward)
+
+
+def _strips(scroll: Scroll, line: TongueLine, crease: float) -> list[Strip]:
+    """The outer wall, from the last section, and the inner wall, from the tongue; ``crease`` is their angle on the
+    circle.
+    """
+    creases = ("crease", -1), ("crease", 1)
+    outer, inner = scroll.along.between(line.meets, 1 - line.meets).refined(1 / 48), line.space
+    throat = scroll.section(end=True)
+    share, round_share = _share_of_length(throat, outer.sites), _share_of_length(line.curve, inner.sites)
+
+    # both walls leave the creases along the axis, where their slopes would differ
+    rise_out = _faded(share)[:, None] * scroll.slope(outer.sites, end=True)
+    rise_in = _faded(round_share)[:, None] * scroll.slope(line.opposite, end=False)
+    return [
+        Strip(
+            edge=("throat",),
+            creases=creases,
+            space=outer,
+            start=throat(outer.sites)[:, [0, 2]],
+            slope=rise_out,
+            angle=crease * (2 * share - 1),
+            outward=(1.0, 0.0, 0.0),
+        ),
+        Strip(
+            edge=("tongue",),
+            creases=creases,
+            space=inner,
+            start=line.curve(inner.sites)[:, [0, 2]],
+            slope=rise_in,
+            angle=-crease - 2 * (np.pi - crease) * round_share,
+            outward=(-1.0, 0.0, 0.0),
+        ),
+    ]
+
+
+def _faded(share: Array) -> Array:
+    """A factor that rises from 0 at both ends of a wall to 1 a fifth of its length inside."""
+    return smoothstep(np.minimum(share, 1 - share) / 0.2)
+
+
+def _share_of_length(curve: Any, sites: Array) -> Array:
+    """Length along a curve at the sites over its whole length between the first and the last of them."""
+    fine = np.unique(np.concatenate([np.linspace(sites[0], sites[-1], 4001), sites]))
+    length = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(curve(fine), axis=0), axis=1))])
+    share = np.interp(sites, fine, length / length[-1])
+    return (share + 1 - share[::-1]) / 2
+
+
+def _flags(exit_: Discharge, stretch: float, room: float) -> list[Flag]:
+    return [
+        Flag(
+            code="duct_lengthened",
+            active=stretch > 1,
+            message=f"the outlet duct is {stretch:.2f} times its usual length, to clear the scroll's beginning",
+            advice="a larger opening or tongue_radius makes room for a shorter one",
+            value=float(exit_.duct_length) / MM,
+        ),
+        Flag(
+            code="tongue_wall_thin",
+            active=room < WANTED,
+            message=f"the wall between scroll and outlet duct thins to {room:.2f} of the tongue's thickness",
+            advice="a larger opening or tongue_radius thickens it",
+            value=room,
+            limit=WANTED,
+        ),
+    ]
