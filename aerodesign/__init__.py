@@ -1,0 +1,63 @@
+"""Preliminary design of industrial high-speed centrifugal blowers, from a duty to a machine.
+
+The public names, loaded when first used, so that importing the package stays light::
+
+    import aerodesign
+
+    case = aerodesign.read_case("cases/trout-hatchery.toml")
+    design = aerodesign.design_case(case)
+    print(design.speed, design.stage.efficiency_static)
+    aerodesign.deliver(design, case, "hatchery-result")
+"""
+
+from importlib import import_module
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+PUBLIC = {
+    "AerodesignError": "aerodesign.core.errors",
+    "Blower": "aerodesign.aero.impeller",
+    "Case": "aerodesign.case",
+    "Choices": "aerodesign.aero.choices",
+    "Design": "aerodesign.aero.design",
+    "Diffuser": "aerodesign.aero.impeller",
+    "Drive": "aerodesign.aero.choices",
+    "Duty": "aerodesign.aero.duty",
+    "Gas": "aerodesign.gas.perfect",
+    "Impeller": "aerodesign.aero.impeller",
+    "Limits": "aerodesign.aero.choices",
+    "Models": "aerodesign.aero.models",
+    "Site": "aerodesign.aero.duty",
+    "Stage": "aerodesign.aero.stage",
+    "Volute": "aerodesign.aero.impeller",
+    "case_from_text": "aerodesign.case",
+    "deliver": "aerodesign.report.deliver",
+    "design": "aerodesign.aero.design",
+    "design_case": "aerodesign.case.run",
+    "performance_map": "aerodesign.aero.performance_map",
+    "rate_case": "aerodesign.case.run",
+    "read_case": "aerodesign.case",
+    "read_design": "aerodesign.report.design_json",
+    "solve": "aerodesign.aero.meanline",
+    "solve_blocks": "aerodesign.aero.blocks",
+}
+"""Public name to the module that defines it: the only such list."""
+
+__all__ = ["__version__", *PUBLIC]
+
+try:
+    __version__ = version("aerodesign")
+except PackageNotFoundError:  # run from a source tree that was not installed
+    __version__ = "0+unknown"
+
+
+def __getattr__(name: str) -> Any:
+    if name not in PUBLIC:
+        raise AttributeError(f"module 'aerodesign' has no attribute {name!r}")
+    value = getattr(import_module(PUBLIC[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,0 +1,112 @@
+"""A case put to work: sized, or rated where it describes a machine."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero import meanline
+from aerodesign.aero.design import Design, Progress, analyse, design, silent
+from aerodesign.aero.duty import Duty
+from aerodesign.aero.limits import check
+from aerodesign.aero.models import models_named
+from aerodesign.aero.operation import inlet_density, inlet_state, operate
+from aerodesign.aero.rating import given_machine
+from aerodesign.aero.sections import section_named
+from aerodesign.case.contents import Case, Measured
+from aerodesign.core.errors import CaseError
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Measured beside predicted points: rows of numbers, and what the measurements mean."""
+
+    measured: Measured
+    flow: Any
+    columns: dict[str, tuple[Any, Any]]
+    solved: Any
+
+    def errors(self, name: str) -> Any:
+        """Relative error of the prediction of a column, point by point."""
+        seen, said = self.columns[name]
+        return said / seen - 1
+
+
+@dataclass(frozen=True)
+class Rated:
+    """A rated machine: the design record where the case has a duty, and the comparisons with measurements."""
+
+    design: Design
+    comparisons: tuple[Comparison, ...]
+
+
+def design_case(case: Case, *, progress: Progress = silent) -> Design:
+    """Size a blower for a case. Raises CaseError where it has no duty, InfeasibleDuty where no single stage meets it."""
+    if case.duty is None:
+        raise CaseError(f"{case.path or case.title}: has no [duty] to design for; add one, or use 'aerodesign rate'")
+    return design(
+        case.duty, case.site, limits=case.limits, drive=case.drive, choices=case.choices, models=models_named(case.models),
+        design_index=case.design_index, progress=progress,
+    )
+
+
+def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
+    """Analyse the machine that a case describes. The design point is that of its duty, else the middle of its measurements.
+
+    Raises CaseError where it describes no machine or leaves no flow to run it at.
+    """
+    if case.given is None:
+        raise CaseError(f"{case.path or case.title}: has no [rate] that describes a machine; add one, or use 'aerodesign design'")
+    progress("rating")
+    duty, index, models = _duty(case), case.design_index, models_named(case.models)
+    point = duty[index]
+    inlet = inlet_state(point, case.site, inlet_velocity=case.choices.inlet_velocity)
+    blower, estimated = given_machine(
+        case.given.parts, section=section_named(case.choices.volute_section), gas=inlet.gas, density=inlet_density(inlet),
+        mass_flow=point.mass_flow, speed=case.given.speed, models=models,
+    )
+    stage = meanline.solve(
+        blower, gas=inlet.gas, pt0=inlet.pt0, Tt0=inlet.Tt0, mass_flow=point.mass_flow, speed=case.given.speed, models=models
+    )
+    found = check(stage, limits=case.limits, drive=case.drive, choices=case.choices, rise=point.pressure_rise)
+    rated = analyse(
+        blower, stage, duty, case.site, limits=case.limits, drive=case.drive, choices=case.choices, models=models,
+        design_index=index, found=found, estimated=estimated, progress=progress,
+    )
+    return Rated(design=rated, comparisons=tuple(_compare(case, rated, measured) for measured in case.measured))
+
+
+def _duty(case: Case) -> Duty:
+    """The case's duty, or the measured point of middle flow in its place."""
+    if case.duty is not None:
+        return case.duty
+    for measured in case.measured:
+        flow, rise = np.atleast_1d(measured.flow), np.broadcast_to(measured.pressure_rise, np.shape(np.atleast_1d(measured.flow)))
+        known = np.isfinite(rise) & (rise > 0)
+        if known.any():
+            middle = np.flatnonzero(known)[known.sum() // 2]
+            density = case.site.pressure / (case.site.gas.R * case.site.temperature)
+            return Duty(
+                flow=flow[middle : middle + 1], mass_flow=density * flow[middle : middle + 1], pressure_rise=rise[middle : middle + 1],
+                service=case.service, basis="total",
+            )
+    raise CaseError(f"{case.path or case.title}: give a [duty], or [[measured]] points, to run the machine at")
+
+
+def _compare(case: Case, rated: Design, measured: Measured) -> Comparison:
+    flow = np.atleast_1d(measured.flow)
+    speed = np.where(np.isfinite(measured.speed), measured.speed, rated.stage.speed)
+    result = operate(
+        rated.blower, case.site, service=case.service, basis="static" if "static" in measured.definition else "total", flow=flow,
+        speed=speed, models=rated.models,
+    )
+    stage = result.stage
+    said = {
+        "pressure_rise": result.pressure_rise, "pressure_ratio": stage.pt5 / stage.pt0, "efficiency": stage.efficiency_total,
+        "power": stage.power,
+    }
+    columns = {
+        name: (np.broadcast_to(getattr(measured, name), flow.shape), value)
+        for name, value in said.items() if np.any(np.isfinite(getattr(measured, name)))
+    }
+    return Comparison(measured=measured, flow=flow, columns=columns, solved=stage.solved)

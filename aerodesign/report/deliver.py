@@ -1,0 +1,150 @@
+"""A design to its folder: record, tables, figures, mesh, solids and the page, all or nothing."""
+
+import csv
+import time
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import dataclass, field
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import aerodesign
+from aerodesign.aero.design import Design, silent
+from aerodesign.cad.export import Made, make_solids
+from aerodesign.case import Case
+from aerodesign.core.errors import AerodesignError, MissingLibrary
+from aerodesign.report.design_json import design_record, write_design
+from aerodesign.report.folder import whole_folder
+
+SOLIDS_TIME = 180.0
+"""Seconds after which the making of the solids is given up."""
+
+
+@dataclass
+class Delivered:
+    """What went into a folder, and what could not be made, a line for each."""
+
+    folder: Path
+    record: dict[str, Any]
+    files: list[str] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+    seconds: float = 0.0
+
+
+def stamp(case: Case) -> str:
+    """Version and hash of the input, for every file: the same input and version give the same stamp."""
+    return f"aerodesign {aerodesign.__version__}, input {case.digest[:12] or 'none'}"
+
+
+def deliver(
+    design: Design,
+    case: Case,
+    folder: str | Path,
+    *,
+    units: str = "si",
+    solids: bool = True,
+    mesh: bool = True,
+    progress: Callable[[str], None] = silent,
+) -> Delivered:
+    """Write a design's folder. A crash or an interrupt leaves an earlier result whole.
+
+    The solids are made in a process of their own, beside the rest: the kernel is slow to load, and should it crash, everything
+    else is still delivered. What cannot be made is listed in ``missing`` and on the page.
+    """
+    begun = time.monotonic()
+    target, mark = Path(folder), stamp(case)
+    record = design_record(design, title=case.title, stamp=mark)
+    done = Delivered(folder=target, record=record)
+    with whole_folder(target) as work, ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        waiting = pool.submit(make_solids, design.blower, work, mark) if solids else None
+        try:
+            write_design(work / "design.json", record)
+            made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
+            _tables(design, work, mark, progress)
+            figures = _figures(design, work, mark, units, progress)
+            made = _collect(waiting, pool, done, progress) if waiting else None
+            _page(design, case, work, mark, units=units, made=made, mesh=made_mesh, figures=figures, done=done, progress=progress)
+        except BaseException:
+            _stop(pool)
+            raise
+        done.files = sorted(str(path.relative_to(work)) for path in work.rglob("*") if path.is_file())
+    done.seconds = time.monotonic() - begun
+    return done
+
+
+def _mesh(design: Design, work: Path, mark: str, done: Delivered, progress: Callable[[str], None]) -> Any:
+    from aerodesign.mesh.io import write_vtu
+    from aerodesign.mesh.passage import passage_mesh
+
+    progress("passage mesh")
+    try:
+        mesh = passage_mesh(design.blower.impeller, design.blower.diffuser, "look")
+        write_vtu(mesh, work / "passage.vtu")
+    except AerodesignError as cause:
+        done.missing.append(f"passage mesh: {cause}")
+        return None
+    return mesh
+
+
+def _tables(design: Design, work: Path, mark: str, progress: Callable[[str], None]) -> None:
+    from aerodesign.report import tables
+
+    progress("tables")
+    write_csv(work / "map.csv", tables.map_rows(design), mark)
+    write_csv(work / "volute.csv", tables.schedule_rows(design), mark)
+
+
+def write_csv(path: Path, rows: Iterable[Sequence[Any]], mark: str) -> None:
+    """Rows as CSV under a comment line with the stamp; the first row holds the names."""
+    with path.open("w", newline="", encoding="utf-8") as file:
+        file.write(f"# {mark}\n")
+        csv.writer(file, lineterminator="\n").writerows(rows)
+
+
+def _figures(design: Design, work: Path, mark: str, units: str, progress: Callable[[str], None]) -> Any:
+    from aerodesign.report import figures
+
+    progress("figures")
+    (work / "figures").mkdir()
+    drawn = figures.all_figures(design, units=units)
+    for name, figure in drawn.items():
+        figures.save_svg(figure, work / "figures" / f"{name}.svg", stamp=mark)
+    return drawn
+
+
+def _collect(waiting: "Future[Made]", pool: ProcessPoolExecutor, done: Delivered, progress: Callable[[str], None]) -> Made | None:
+    progress("solids")
+    try:
+        made = waiting.result(timeout=SOLIDS_TIME)
+    except MissingLibrary as cause:
+        done.missing.append(f"solids: {cause}")
+    except TimeoutError:
+        _stop(pool)
+        done.missing.append(f"solids: given up after {SOLIDS_TIME:.0f} s")
+    except Exception as cause:  # the kernel may end its process in ways of its own
+        done.missing.append(f"solids: the CAD kernel failed ({type(cause).__name__}: {cause})")
+    else:
+        done.missing += made.missing
+        return made
+    return None
+
+
+def _stop(pool: ProcessPoolExecutor) -> None:
+    """End the worker now; it holds nothing that must be saved."""
+    for process in list((pool._processes or {}).values()):
+        process.kill()
+    pool.shutdown(wait=False, cancel_futures=True)
+
+
+def _page(
+    design: Design, case: Case, work: Path, mark: str, *, units: str, made: Made | None, mesh: Any, figures: Any, done: Delivered,
+    progress: Callable[[str], None],
+) -> None:
+    from aerodesign.report.page import write_page
+
+    progress("page")
+    write_page(
+        work / "report.html", design=design, title=case.title, notes=case.notes, solids=made.pictures if made else None, mesh=mesh,
+        figures=figures, units=units, stamp=mark, defaults=list(case.defaults), missing=done.missing,
+    )

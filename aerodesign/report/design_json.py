@@ -1,0 +1,111 @@
+"""The design record as JSON: what was asked, the flow path, and the results; read back, it is solved anew."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero import meanline
+from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.design import Design, analyse
+from aerodesign.aero.duty import Duty, Site
+from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
+from aerodesign.aero.limits import check
+from aerodesign.aero.models import models_named
+from aerodesign.aero.operation import inlet_state
+from aerodesign.aero.sections import section_named
+from aerodesign.core.errors import AerodesignError
+from aerodesign.core.flags import raised
+from aerodesign.core.plain import from_plain, to_plain
+
+SCHEMA = "aerodesign design 1"
+ASKED: dict[str, type] = {"duty": Duty, "site": Site, "limits": Limits, "drive": Drive, "choices": Choices}
+
+
+def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
+    """Plain data of a design, all numbers in SI units; keys are the names of the vocabulary."""
+    stage = design.stage
+    results = {name: to_plain(value) for name, value in stage.items() if name not in ("blower", "gas", "flags")}
+    results |= {name: to_plain(getattr(stage, name)) for name, member in vars(type(stage)).items() if isinstance(member, property)}
+    points = {name: to_plain(value) for name, value in design.points.items() if name != "operation"}
+    return {
+        "schema": SCHEMA,
+        "title": title,
+        "stamp": stamp,
+        "asked": {
+            "duty": to_plain(design.duty), "site": to_plain(design.site), "limits": to_plain(design.limits_asked),
+            "drive": to_plain(design.drive), "choices": to_plain(design.choices), "design_index": design.design_index,
+            "models": {name: card.name for name, card in design.sources.items()},
+        },
+        "blower": to_plain(design.blower),
+        "design_point": results,
+        "points": points,
+        "bands": {"rise": design.bands.rise, "work": design.bands.work, "efficiency": design.bands.efficiency},
+        "limits": [
+            {"name": limit.name, "value": to_plain(limit.value), "low": _finite(limit.low), "high": _finite(limit.high),
+             "hard": limit.hard, "binding": bool(limit.binding), "passed": bool(limit.passed)}
+            for limit in design.limits
+        ],
+        "flags": [{"code": f.code, "message": f.message, "advice": f.advice, "grave": f.grave} for f in raised(design.flags)],
+        "meets_duty": design.meets_duty,
+        "specific_speed": to_plain(design.specific_speed),
+        "specific_diameter": to_plain(design.specific_diameter),
+        "estimated": list(design.estimated),
+    }
+
+
+def write_design(path: Path, record: dict[str, Any]) -> None:
+    """Write a record of :func:`design_record` as JSON."""
+    path.write_text(json.dumps(record, indent=1, allow_nan=False) + "\n", encoding="utf-8")
+
+
+def read_design(path: str | Path) -> Design:
+    """Read a design record back: the flow path as written, its design point, duty points and map solved anew.
+
+    Raises AerodesignError, in one line, for a file that is no such record.
+    """
+    try:
+        record = json.loads(Path(path).read_text(encoding="utf-8"))
+        if record["schema"] != SCHEMA:
+            raise AerodesignError(f'{path}: schema is "{record["schema"]}", this version reads "{SCHEMA}"')
+        return _restored(record)
+    except OSError as cause:
+        raise AerodesignError(f"{path}: cannot be read: {cause.strerror}") from cause
+    except (KeyError, TypeError, ValueError) as cause:
+        raise AerodesignError(f"{path}: is no design record of aerodesign ({type(cause).__name__}: {cause})") from cause
+
+
+def _restored(record: dict[str, Any]) -> Design:
+    asked = record["asked"]
+    parts = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
+    duty, site, choices = parts["duty"], parts["site"], parts["choices"]
+    blower = _blower(record["blower"])
+    models = models_named(asked["models"])
+    index = int(asked["design_index"])
+    point = duty[index] if duty.shape else duty
+    inlet = inlet_state(point, site, inlet_velocity=choices.inlet_velocity)
+    stage = meanline.solve(
+        blower, gas=inlet.gas, pt0=inlet.pt0, Tt0=inlet.Tt0, mass_flow=point.mass_flow, speed=record["design_point"]["speed"],
+        models=models,
+    )
+    found = check(stage, limits=parts["limits"], drive=parts["drive"], choices=choices, rise=point.pressure_rise)
+    return analyse(
+        blower, stage, duty, site, limits=parts["limits"], drive=parts["drive"], choices=choices, models=models, design_index=index,
+        found=found, estimated=tuple(record["estimated"]),
+    )
+
+
+def _blower(plain: dict[str, Any]) -> Blower:
+    volute = dict(plain["volute"])
+    section = section_named(volute.pop("section"))
+    return Blower(
+        r0=plain["r0"],
+        impeller=from_plain(Impeller, plain["impeller"]),
+        diffuser=from_plain(Diffuser, plain["diffuser"]),
+        volute=from_plain(Volute, volute, section=section),
+    )
+
+
+def _finite(bound: float) -> float | None:
+    return float(bound) if np.isfinite(bound) else None
