@@ -18,7 +18,7 @@ Mark = TypeVar("Mark")
 class Within:
     """Bounds of a number, both allowed, as a user would write them: ``Within("200 K", "400 K")``, ``Within(3, 40)``.
 
-    ``advice`` says what to do about a number outside them. ``free`` says that the number may be left to the search
+    ``advice`` says what to do about a number below them. ``free`` says that the number may be left to the search
     though it has a default; a field whose default is nan may be so anyway.
     """
 
@@ -41,7 +41,7 @@ class Within:
         if low - slack <= value <= high + slack:
             return None
         said = "must be positive" if value <= 0 < low else f"must lie between {self.low} and {self.high}"
-        return said + (f"; {self.advice}" if self.advice else "")
+        return said + (f"; {self.advice}" if self.advice and value < low else "")
 
 
 @dataclass(frozen=True)

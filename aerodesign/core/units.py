@@ -212,7 +212,7 @@ def unit_named(name: str, quantity: Quantity | None = None) -> Unit:
     if len(folded) == 1:
         return next(iter(folded.values()))
     if folded:
-        raise UnitError(f'"{name}" could be {" or ".join(folded)}; write one of them')
+        raise UnitError(f'"{_short(name)}" could be {" or ".join(folded)}; write one of them')
     pool = [n for n, u in UNITS.items() if quantity is None or u.quantity == quantity.name]
     near = difflib.get_close_matches(spelled, pool, n=2, cutoff=0.6)
     hint = f"did you mean {' or '.join(near)}?" if near else _asked(quantity) if quantity else "see the units table"
@@ -239,8 +239,13 @@ def _example(quantity: Quantity | None) -> str:
     return f'a {quantity.name} as in "12 {names[0]}"' if names else f"a {quantity.name} as a plain number"
 
 
+def printed(text: str) -> str:
+    """Text with a space for each character that cannot stand in a line."""
+    return "".join(c if c.isprintable() else " " for c in text)
+
+
 def _short(text: str) -> str:
-    return text if len(text) <= 24 else text[:21] + "..."
+    return printed(text if len(text) <= 24 else text[:21] + "...")
 
 
 SYSTEMS = {

@@ -1,0 +1,97 @@
+"""What a case file says, as checked records in SI units."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+
+from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.duty import Duty, Site
+from aerodesign.core.bounds import Accepts, Within
+from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Temperature, VolumeFlow
+from aerodesign.core.record import Record, record
+
+
+@record
+class StandardState(Record):
+    """The state of air that a standard or normal volume flow counts in."""
+
+    pressure: Annotated[Pressure, Accepts("absolute", advice="give it absolute"), Within("800 mbar", "1100 mbar")]
+    temperature: Annotated[Temperature, Within("250 K", "320 K")]
+    relative_humidity: Annotated[Ratio, Within(0, 1)]
+
+
+STANDARD_STATES = {
+    # 14.7 psia, 68 degF, 36 %: the state most often meant by scfm, which has no single meaning; a case may say another.
+    "standard": StandardState(pressure=101352.932, temperature=293.15, relative_humidity=0.36),
+    # The physical normal state of DIN 1343, dry.
+    "normal": StandardState(pressure=101325.0, temperature=273.15, relative_humidity=0.0),
+}
+
+
+@record
+class Measured(Record):
+    """Measurements of one machine at one speed: arrays of equal length, nan where a quantity was not measured.
+
+    ``definition`` says what the pressure and efficiency mean (static or total, which flanges), ``source`` where the
+    numbers come from, ``tolerance`` their relative uncertainty.
+    """
+
+    flow: Annotated[VolumeFlow, Accepts("actual"), Within("0 m3/h", "1e6 m3/h")]
+    speed: Annotated[Speed, Within("10 rpm", "200000 rpm")] = float("nan")
+    pressure_rise: Annotated[Pressure, Accepts("gauge"), Within("-1 bar", "10 bar")] = float("nan")
+    pressure_ratio: Annotated[Ratio, Within(0.1, 20)] = float("nan")
+    efficiency: Annotated[Ratio, Within(-1, 1)] = float("nan")
+    power: Annotated[Power, Within("0 W", "100 MW")] = float("nan")
+    definition: str = ""
+    source: str = ""
+    tolerance: Annotated[Ratio, Within(0, 1)] = float("nan")
+
+
+@dataclass(frozen=True)
+class Given:
+    """A geometry to rate: the dimensions that the file gives, in SI units; the rest is to be estimated.
+
+    Parts are ``impeller``, ``diffuser``, ``volute`` and ``inlet`` (``r0`` of the blower), each with the names of its
+    record's fields. ``speed`` is nan where not given.
+    """
+
+    speed: float
+    parts: Mapping[str, Mapping[str, Any]]
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Case:
+    """A case file, read and checked.
+
+    ``duty`` holds all duty points, each field of shape ``(points,)``, and ``design_index`` names the design point; None
+    in a case that only rates. ``models`` names a correlation by phenomenon where the file does. ``flow_references``
+    says per point how its flow was given: "actual", "standard", "normal" or "mass"; ``standard_states`` holds the
+    states of those used. ``defaults`` lists the keys that the file left at their defaults, ``digest`` is the SHA-256
+    of the content, whatever its layout.
+    """
+
+    title: str
+    service: str
+    site: Site
+    duty: Duty | None = None
+    design_index: int = 0
+    limits: Limits = field(default_factory=Limits)
+    drive: Drive = field(default_factory=Drive)
+    choices: Choices = field(default_factory=Choices)
+    models: Mapping[str, str] = field(default_factory=dict)
+    given: Given | None = None
+    measured: tuple[Measured, ...] = ()
+    flow_references: tuple[str, ...] = ()
+    standard_states: Mapping[str, StandardState] = field(default_factory=dict)
+    notes: str = ""
+    invented: bool = False
+    defaults: tuple[str, ...] = ()
+    digest: str = ""
+    path: str = ""
+
+    @property
+    def design_duty(self) -> Duty:
+        """The design point alone. Raises AttributeError in a case without a duty."""
+        if self.duty is None:
+            raise AttributeError("this case has no duty")
+        return self.duty[self.design_index]

@@ -1,0 +1,100 @@
+"""The smaller tables of a case: standard states, choices and limits, models, a geometry to rate, measurements."""
+
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.duty import Duty
+from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
+from aerodesign.aero.models import models_named
+from aerodesign.case.contents import STANDARD_STATES, Given, Measured, StandardState
+from aerodesign.case.fields import WrongValueError, fields_of, missing, read_table, read_value
+from aerodesign.case.problems import Problems
+from aerodesign.core.errors import CaseError
+from aerodesign.core.record import Record
+from aerodesign.core.units import Parsed
+
+OPTIONS: dict[str, type[Record]] = {"limits": Limits, "drive": Drive, "choices": Choices}
+PARTS: dict[str, type[Record]] = {"impeller": Impeller, "diffuser": Diffuser, "volute": Volute, "inlet": Blower}
+
+
+def read_service(content: dict[str, Any], problems: Problems) -> str:
+    """The service; "pressure" where the file does not say."""
+    if "service" not in content:
+        return "pressure"
+    try:
+        return str(read_value(fields_of(Duty)["service"], content["service"]))
+    except WrongValueError as wrong:
+        problems.add(("service",), content["service"], str(wrong))
+        return "vacuum" if "suction" in str(content.get("duty")) else "pressure"
+
+
+def read_options(content: dict[str, Any], problems: Problems) -> tuple[dict[str, dict[str, Any]], list[str]]:
+    """What the file says of limits, drive and choices, and the dotted keys that it leaves at their defaults."""
+    said = {
+        key: read_table(content.get(key, {}), fields_of(kind), (key,), problems, free=True)
+        for key, kind in OPTIONS.items()
+    }
+    return said, [f"{key}.{name}" for key, kind in OPTIONS.items() for name in fields_of(kind) if name not in said[key]]
+
+
+def read_states(content: dict[str, Any], problems: Problems) -> dict[str, StandardState]:
+    """The states that standard and normal flows count in: the usual ones but for ``[standard]`` and ``[normal]``."""
+    return {
+        key: usual.but(**_plain(read_table(content.get(key, {}), fields_of(StandardState), (key,), problems)))
+        for key, usual in STANDARD_STATES.items()
+    }
+
+
+def read_models(table: Any, problems: Problems) -> dict[str, str]:
+    """Names of correlations by phenomenon, each known."""
+    if not isinstance(table, dict):
+        problems.add(("models",), table, 'must be a table: write [models] and lines as slip = "wiesner" below')
+        return {}
+    for phenomenon, name in table.items():
+        if not isinstance(name, str):
+            problems.add(("models", phenomenon), name, "must be the name of a correlation in quotes")
+            continue
+        try:
+            models_named({phenomenon: name})
+        except CaseError as unknown:
+            problems.add(("models", phenomenon), name, str(unknown).rsplit(": ", 1)[-1])
+    return dict(table)
+
+
+def read_given(table: Any, problems: Problems) -> Given:
+    """The geometry of ``[rate]``: its speed, and tables ``[rate.impeller]`` and so on with any of their fields."""
+    speed = {"speed": fields_of(Measured)["speed"]}
+    values = read_table(table, speed, ("rate",), problems, also=tuple(PARTS))
+    table = table if isinstance(table, dict) else {}
+    parts = {
+        part: _plain(read_table(table[part], fields_of(kind), ("rate", part), problems))
+        for part, kind in PARTS.items()
+        if part in table
+    }
+    return Given(speed=values.get("speed", float("nan")), parts=parts)
+
+
+def read_measured(tables: Any, problems: Problems) -> tuple[Measured, ...]:
+    """The measurements of ``[measured]`` or ``[[measured]]``."""
+    single = not isinstance(tables, list)
+    rows = [(("measured",), tables)] if single else [(("measured", i), table) for i, table in enumerate(tables)]
+    found = []
+    known = fields_of(Measured)
+    for path, table in rows:
+        before = len(problems.found)
+        values = _plain(read_table(table, known, path, problems, columns=True))
+        missing(table if isinstance(table, dict) else known, known, path, problems)
+        lengths = {np.shape(value) for value in values.values() if np.ndim(value)}
+        if len(lengths) > 1:
+            problems.add(path, table, "arrays of different lengths; each needs one entry per measured point")
+        if len(problems.found) == before:
+            found.append(Measured(**values))
+    return tuple(found)
+
+
+def _plain(values: dict[str, Any]) -> dict[str, Any]:
+    return {key: value.value if isinstance(value, Parsed) else value for key, value in values.items()}
+
+

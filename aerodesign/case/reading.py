@@ -1,0 +1,134 @@
+"""A case file from path or text to :class:`Case`; all that is wrong with it in one CaseError, a line each."""
+
+import hashlib
+import json
+import re
+import tomllib
+from pathlib import Path as FilePath
+from typing import Any
+
+from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.case.contents import STANDARD_STATES, Case
+from aerodesign.case.duties import Duties, read_duties
+from aerodesign.case.lines import lines_of
+from aerodesign.case.parts import (
+    OPTIONS,
+    read_given,
+    read_measured,
+    read_models,
+    read_options,
+    read_service,
+    read_states,
+)
+from aerodesign.case.problems import ABSENT, Problems, one_line
+from aerodesign.case.site import is_air, read_site
+from aerodesign.core.errors import CaseError
+
+LARGEST = 1_000_000
+"""Bytes of a case file beyond which it is surely something else."""
+
+TEXTS = ("title", "notes")
+KEYS = (*TEXTS, "invented", "service", "duty", "site", *OPTIONS, "models", *STANDARD_STATES, "rate", "measured")
+
+
+def read_case(path: str | FilePath) -> Case:
+    """Read and check a case file. Raises CaseError, with one line for each problem."""
+    file, name = FilePath(path), one_line(str(path), 200)
+    try:
+        if file.is_dir():
+            raise CaseError(f"{name}: is a folder; name a case file in it")
+        if file.exists() and not file.is_file():
+            raise CaseError(f"{name}: is not a file; name a case file")
+        if file.is_file() and file.stat().st_size > LARGEST:
+            raise CaseError(f"{name}: is larger than {LARGEST} bytes; a case file is a short TOML text")
+        text = file.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError as cause:
+        raise CaseError(f"{name}: no such file; check the path") from cause
+    except UnicodeDecodeError as cause:
+        raise CaseError(f"{name}: is not UTF-8 text; a case file is TOML") from cause
+    except (OSError, ValueError) as cause:
+        raise CaseError(f"{name}: cannot be read: {one_line(str(cause), 120)}") from cause
+    return case_from_text(text, name=name)
+
+
+def case_from_text(text: str, name: str = "case") -> Case:
+    """Read and check the text of a case file; ``name`` stands before the line number in messages.
+
+    Raises CaseError, with one line for each problem.
+    """
+    content, problems = _parsed(text, name)
+    _check_top(content, problems)
+    service = read_service(content, problems)
+    states = read_states(content, problems)
+    options, defaults = read_options(content, problems)
+    models = read_models(content.get("models", {}), problems)
+    given = read_given(content["rate"], problems) if "rate" in content else None
+    measured = read_measured(content.get("measured", []), problems)
+    site, site_defaults = read_site(content.get("site", {}), problems)
+    air = is_air(content.get("site", {}))
+    duties = read_duties(content["duty"], service, site, air, states, problems) if "duty" in content else None
+    problems.stop()
+    if site is None:
+        raise AssertionError("a site that cannot be read is a problem")
+
+    before = [f"site.{key}" for key in site_defaults] + (duties.defaults if duties else [])
+    return Case(
+        title=content.get("title", FilePath(name).stem),
+        service=service,
+        site=site,
+        **_asked(duties),
+        limits=Limits(**options["limits"]),
+        drive=Drive(**options["drive"]),
+        choices=Choices(**options["choices"]),
+        models=models,
+        given=given,
+        measured=measured,
+        standard_states={key: states[key] for key in states if duties and key in duties.flow_references},
+        notes=content.get("notes", ""),
+        invented=content.get("invented", False),
+        defaults=tuple([] if "service" in content else ["service"]) + tuple(before + defaults),
+        digest=_digest(content),
+        path=name,
+    )
+
+
+def _parsed(text: str, name: str) -> tuple[dict[str, Any], Problems]:
+    try:
+        return (content := tomllib.loads(text)), Problems(name, lines_of(text) if content else {})
+    except RecursionError as cause:
+        raise CaseError(f"{name}:1 is not valid TOML: nested too deeply") from cause
+    except ValueError as cause:
+        # tomllib ends its messages with "(at line 3, column 5)" or "(at end of document)".
+        reason, _, place = str(cause).partition(" (at ")
+        at_line = re.match(r"line ([0-9]+), column ([0-9]+)", place)
+        line = int(at_line[1]) if at_line else text.count("\n") + 1
+        column = f" at column {at_line[2]}" if at_line else ""
+        raise CaseError(f"{name}:{line} is not valid TOML: {one_line(reason, 120)}{column}") from cause
+
+
+def _check_top(content: dict[str, Any], problems: Problems) -> None:
+    for key, value in content.items():
+        if key not in KEYS:
+            problems.unknown((key,), value, KEYS)
+        elif key in TEXTS and not isinstance(value, str):
+            problems.add((key,), value, "must be text in quotes")
+        elif key == "invented" and not isinstance(value, bool):
+            problems.add((key,), value, "must be true or false, without quotes")
+    if "duty" not in content and "rate" not in content:
+        problems.add(("duty",), ABSENT, "is missing; say what is asked in a table [duty]")
+
+
+def _asked(duties: Duties | None) -> dict[str, Any]:
+    if duties is None:
+        return {}
+    return {
+        "duty": duties.duty,
+        "design_index": duties.design_index,
+        "flow_references": duties.flow_references,
+    }
+
+
+def _digest(content: dict[str, Any]) -> str:
+    """SHA-256 of what the file says; its comments, order and layout do not count."""
+    canonical = json.dumps(content, sort_keys=True, separators=(",", ":"), default=str)
+    return hashlib.sha256(canonical.encode("utf-8", "surrogatepass")).hexdigest()
