@@ -11,7 +11,6 @@ The public names, loaded when first used, so that importing the package stays li
 """
 
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 PUBLIC = {
@@ -45,13 +44,18 @@ PUBLIC = {
 
 __all__ = ["__version__", *PUBLIC]
 
-try:
-    __version__ = version("aerodesign")
-except PackageNotFoundError:  # run from a source tree that was not installed
-    __version__ = "0+unknown"
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("aerodesign")
+    except PackageNotFoundError:  # run from a source tree that was not installed
+        return "0+unknown"
 
 
 def __getattr__(name: str) -> Any:
+    if name == "__version__":
+        return _version()
     if name not in PUBLIC:
         raise AttributeError(f"module 'aerodesign' has no attribute {name!r}")
     value = getattr(import_module(PUBLIC[name]), name)

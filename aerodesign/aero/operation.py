@@ -35,6 +35,11 @@ def inlet_state(duty: Duty, site: Site, *, inlet_velocity: Velocity) -> Inlet:
     return Inlet(pt0=site.pressure, Tt0=Tt0, p5=site.pressure + duty.pressure_rise, gas=gas)
 
 
+def flange_velocity(duty: Duty, site: Site, area: Values) -> Velocity:
+    """Velocity at an inlet flange of a given area at a duty."""
+    return duty.flow / area
+
+
 def required_work(inlet: Inlet) -> Values:
     """Isentropic work of the duty, from the inlet's total to the discharge's asked pressure."""
     return isentropic_work(gas=inlet.gas, Tt=inlet.Tt0, pressure_ratio=inlet.p5 / inlet.pt0)

@@ -5,7 +5,7 @@ import numpy as np
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
-from aerodesign.aero.operation import Operation, operate
+from aerodesign.aero.operation import Operation, flange_velocity, inlet_density, inlet_state, operate
 from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Time, Values, VolumeFlow
 from aerodesign.core.record import Record, record
 
@@ -43,7 +43,9 @@ def run_points(
     models: Models,
 ) -> Points:
     """Run all duty points. With variable speed a secant on log speed against log pressure, ten passes, finds each speed."""
-    flow, wanted = np.atleast_1d(duty.flow), np.atleast_1d(duty.pressure_rise)
+    wanted = np.atleast_1d(duty.pressure_rise)
+    inlet = inlet_state(duty, site, inlet_velocity=flange_velocity(duty, site, blower.A0))
+    flow = np.atleast_1d(duty.mass_flow / inlet_density(inlet))
     speed = design_speed + 0 * flow
 
     def run(speed: Speed) -> Operation:
@@ -68,7 +70,7 @@ def run_points(
     shaft = stage.power / mechanical_efficiency
     efficiency = stage.efficiency_static if duty.basis == "static" else stage.efficiency_total
     return Points(
-        flow=flow, wanted=wanted, hours=np.broadcast_to(duty.hours, flow.shape), speed=speed,
+        flow=np.atleast_1d(duty.flow), wanted=wanted, hours=np.broadcast_to(duty.hours, flow.shape), speed=speed,
         pressure_rise=operation.pressure_rise, shaft_power=shaft, electric_power=shaft / drive_efficiency,
         efficiency=efficiency, discharge_temperature=stage.T5, met=met & stage.solved, operation=operation,
     )

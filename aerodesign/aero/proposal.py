@@ -94,7 +94,9 @@ def draw(
         cone_angle=choices.cone_angle,
         tongue_radius=np.maximum(0.0015, 0.012 * r2),
     )
-    r0 = np.sqrt(mass_flow / (inlet.pt0 / (inlet.gas.R * inlet.Tt0) * choices.inlet_velocity * np.pi))
+    c0, gas = choices.inlet_velocity, inlet.gas
+    rho0 = inlet.pt0 / (gas.R * inlet.Tt0) * (1 - c0**2 / (2 * gas.cp * inlet.Tt0)) ** (1 / gas.kappa - 1)
+    r0 = np.sqrt(mass_flow / (rho0 * c0 * np.pi))
     return Blower(r0=r0, impeller=wheel, diffuser=diffuser, volute=volute)
 
 

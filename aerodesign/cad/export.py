@@ -1,0 +1,65 @@
+"""The solids of a flow path, judged and written: what another process is asked to make beside the rest of a result."""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from aerodesign.aero.impeller import Blower
+from aerodesign.cad.gate import Acceptance, accept
+from aerodesign.cad.impeller import impeller_solid
+from aerodesign.cad.kernel import load
+from aerodesign.cad.solid import Solid
+from aerodesign.cad.step import write_step
+from aerodesign.cad.tessellate import Triangles, tessellate
+from aerodesign.cad.volute import volute_solid
+from aerodesign.core.errors import AerodesignError, MissingLibrary
+from aerodesign.core.flags import Flag, raised
+
+FINE, COARSE = 1e-4, 4e-4
+"""Deflection in metres of the triangles that the gate looks at, and of those for pictures."""
+
+
+@dataclass
+class Made:
+    """Solids that passed the gate and were written: by name their checks, triangles for pictures, flags, and seconds of the processor.
+
+    ``missing`` holds a line for each solid that could not be made.
+    """
+
+    checks: dict[str, Acceptance] = field(default_factory=dict)
+    pictures: dict[str, Triangles] = field(default_factory=dict)
+    flags: dict[str, list[Flag]] = field(default_factory=dict)
+    seconds: dict[str, float] = field(default_factory=dict)
+    missing: list[str] = field(default_factory=list)
+
+
+def make_solids(blower: Blower, folder: Path, stamp: str) -> Made:
+    """Build, judge and write ``impeller.step`` and ``volute.step`` of a single design into a folder.
+
+    Raises :class:`MissingLibrary` where the CAD kernel cannot be loaded; a solid that cannot be built or does not pass the gate is
+    not written, and listed.
+    """
+    load("cadquery")
+    builders: dict[str, Callable[[], Solid]] = {
+        "impeller": lambda: impeller_solid(blower.impeller),
+        "volute": lambda: volute_solid(blower.volute, blower.diffuser, r2=blower.impeller.r2),
+    }
+    made = Made()
+    for name, build in builders.items():
+        begun = time.process_time()
+        try:
+            solid: Any = build()
+            checks = accept(solid.shape, volume=solid.volume, bounds=solid.bounds, deflection=FINE, name=name)
+            write_step({name: solid.shape}, folder / f"{name}.step", stamp)
+        except MissingLibrary:
+            raise
+        except AerodesignError as cause:
+            made.missing.append(f"{name}.step: {cause}")
+            continue
+        made.checks[name] = checks
+        made.pictures[name] = tessellate(solid.shape, deflection=COARSE)
+        made.flags[name] = raised(solid.flags)
+        made.seconds[name] = time.process_time() - begun
+    return made

@@ -1,0 +1,80 @@
+"""The answer in a few lines of plain text, for the terminal."""
+
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero.design import Design
+from aerodesign.aero.models import Models  # noqa: F401  importing it fills the registry of correlations
+from aerodesign.case.run import Comparison
+from aerodesign.core.correlation import REGISTRY, card
+from aerodesign.core.flags import raised
+from aerodesign.machine import noise  # noqa: F401  the same for the machine's correlations
+
+RPM = 30 / np.pi
+
+
+def summary_lines(design: Design) -> list[str]:
+    """What the design is, whether it meets the duty, what limits it, and what must not be trusted."""
+    stage, wheel, index = design.stage, design.blower.impeller, design.design_index
+    points, low_high = design.points, design.bands.efficiency
+    asked = "suction" if design.duty.service == "vacuum" else "pressure rise"
+    splitters = f" + {int(wheel.splitters)} splitters" if wheel.splitters else ""
+    lines = [
+        f"meets the duty: {'yes' if design.meets_duty else 'NO'} "
+        f"({stage.flow:.4g} m3/s, {asked} {points.wanted[index] / 1e3:.4g} kPa)",
+        f"wheel: {2e3 * wheel.r2:.1f} mm, {stage.speed * RPM:.0f} rpm, tip {stage.u2:.0f} m/s, {int(wheel.blades)} blades{splitters}, "
+        f"backsweep {np.degrees(wheel.beta2_blade):.1f} deg, exit width {1e3 * wheel.b2:.1f} mm",
+        f"power: {points.shaft_power[index] / 1e3:.2f} kW at the shaft, {points.electric_power[index] / 1e3:.2f} kW electric; "
+        f"efficiency {100 * points.efficiency[index]:.1f} % (90 % band {100 * low_high[0]:.1f} to {100 * low_high[1]:.1f})",
+        f"specific speed {design.specific_speed:.3f}, specific diameter {design.specific_diameter:.2f}",
+    ]
+    binding = [limit.name for limit in design.limits if limit.binding]
+    lines.append("limited by: " + (", ".join(binding) if binding else "nothing; the optimum lies inside all limits"))
+    if design.estimated:
+        lines.append("estimated: " + ", ".join(design.estimated))
+    lines += [f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message}; {flag.advice}" for flag in raised(design.flags)]
+    return lines
+
+
+def comparison_lines(comparison: Comparison) -> list[str]:
+    """Measured beside predicted, a line per point, and the error of each; then the errors' summary."""
+    names = list(comparison.columns)
+    head = ["flow m3/s"] + [f"{name} measured, predicted, error %" for name in names]
+    lines = [f"measured: {comparison.measured.source or 'no source given'}", " | ".join(head)]
+    for k, flow in enumerate(comparison.flow):
+        cells = [f"{flow:.5f}"]
+        for name in names:
+            seen, said = comparison.columns[name]
+            cells.append(f"{seen[k]:.5g}, {said[k]:.5g}, {100 * comparison.errors(name)[k]:+.1f}")
+        lines.append(" | ".join(cells) + ("" if comparison.solved[k] else " | not solved"))
+    for name in names:
+        error = comparison.errors(name)
+        error = error[np.isfinite(error)]
+        lines.append(f"{name}: median error {100 * np.median(error):+.1f} %, largest {100 * error[np.argmax(np.abs(error))]:+.1f} %")
+    return lines
+
+
+def source_rows() -> list[dict[str, Any]]:
+    """Every correlation as plain data, by phenomenon."""
+    rows = []
+    for phenomenon, functions in sorted(REGISTRY.items()):
+        for function in functions.values():
+            known = card(function)
+            valid = {name: list(bounds) for name, bounds in known.valid.items()}
+            rows.append({"phenomenon": phenomenon, "name": known.name, "purpose": known.purpose, "valid": valid,
+                         "scatter": known.scatter, "source": asdict(known.source)})
+    return rows
+
+
+def source_lines() -> list[str]:
+    """Every correlation in three lines: name, range, source."""
+    lines = []
+    for phenomenon, functions in sorted(REGISTRY.items()):
+        for function in functions.values():
+            known = card(function)
+            ranges = ", ".join(f"{name} {low:.3g} to {high:.3g}" for name, (low, high) in known.valid.items()) or "no range stated"
+            scatter = f"; scatter {known.scatter:.3g}" if known.scatter else ""
+            lines += [f"{phenomenon}.{known.name}", f"    range: {ranges}{scatter}", f"    {known.source}"]
+    return lines
