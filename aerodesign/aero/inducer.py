@@ -19,8 +19,8 @@ class Inducer(NamedTuple):
 def best_angle(*, mach1s: Ratio, gamma: Ratio) -> Angle:
     r"""Relative flow angle that passes the most flow at a relative tip Mach number, without pre-swirl.
 
-    :math:`\cos^2\beta = A - \sqrt{A^2 - 1/M^2}` with :math:`A = \frac{3+\gamma M^2}{2M^2}` (closed form; Dixon treats it
-    in his chapter on centrifugal compressors): 55.4 degrees at Mach 0.3, 58.8 at 0.8.
+    :math:`\cos^2\beta = A - \sqrt{A^2 - 1/M^2}` with :math:`A = \frac{3+\gamma M^2}{2M^2}` (closed form; Dixon treats
+    it in his chapter on centrifugal compressors): 55.4 degrees at Mach 0.3, 58.8 at 0.8.
     """
     A = (3 + gamma * mach1s**2) / (2 * mach1s**2)
     # A - sqrt(A^2 - 1/M^2) loses digits at low Mach numbers; its conjugate form does not.
@@ -29,7 +29,7 @@ def best_angle(*, mach1s: Ratio, gamma: Ratio) -> Angle:
 
 
 def capacity(*, mach1s: Ratio, beta1s: Angle, gamma: Ratio, alpha1s: Angle = 0.0) -> Ratio:
-    r"""Flow parameter :math:`\dot m\omega^2/(\pi k\rho_{t}a_{t}^3)` of a tip with a relative Mach number and flow angle.
+    r"""Flow parameter :math:`\dot m\omega^2/(\pi k\rho_{t}a_{t}^3)` of a tip of relative Mach number and flow angle.
 
     :math:`M^3\cos^3\beta(\tan\beta+\tan\alpha)^2 / (1+\frac{\gamma-1}{2}M^2\cos^2\beta/\cos^2\alpha)^n` with
     :math:`n = \frac{1}{\gamma-1}+\frac32`, and a pre-swirl at the angle ``alpha1s``.

@@ -8,7 +8,7 @@ from aerodesign.core.record import Record, record
 
 @record
 class Triangle(Record):
-    """A velocity triangle: blade speed ``u``, absolute velocity's ``cm`` (meridional, positive) and ``cu`` (with rotation)."""
+    """A velocity triangle: blade speed ``u``, absolute ``cm`` (meridional, positive) and ``cu`` (with rotation)."""
 
     u: Velocity
     cm: Velocity
@@ -65,7 +65,7 @@ def tip_speed(
 ) -> Velocity:
     r"""Tip speed that a work asks without pre-swirl: :math:`U_2^2 = w / [\psi(\sigma - \phi_2\tan\beta_{2b})]`.
 
-    ``flow_coefficient_exit`` is ``cm2 / u2`` (of no effect on radial blades); ``power_input_factor`` psi the work on the
-    gas over that of the blades, above one by the disc's friction.
+    ``flow_coefficient_exit`` is ``cm2 / u2`` (of no effect on radial blades); ``power_input_factor`` psi the work on
+    the gas over that of the blades, above one by the disc's friction.
     """
     return np.sqrt(work / (power_input_factor * (slip - flow_coefficient_exit * np.tan(beta2_blade))))

@@ -1,0 +1,115 @@
+"""What many tests share: a typical blower to vary, the state that it breathes, and many random machines."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pytest
+
+from aerodesign.aero import meanline
+from aerodesign.aero.choices import Choices
+from aerodesign.aero.duty import Inlet
+from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
+from aerodesign.aero.proposal import Guess, Proposal, draw
+from aerodesign.aero.sections import Circle
+from aerodesign.gas.air import air
+
+P0, T0 = 101325.0, 293.15
+
+
+@dataclass(frozen=True)
+class Machine:
+    """A flow path with the point at which it runs; ``solve`` takes changes of the point and of the models."""
+
+    blower: Blower
+    point: dict[str, Any]
+
+    def solve(self, **changes: Any) -> Any:
+        """The stage at the machine's point, with some of the arguments changed."""
+        return meanline.solve(self.blower, **{**self.point, **changes})
+
+    def known(self, **changes: Any) -> dict[str, Any]:
+        """Everything known at the machine's point, with some of the arguments changed."""
+        return meanline.known_quantities(self.blower, **{**self.point, **changes})
+
+    def wheel(self, **changes: Any) -> "Machine":
+        """The machine with another wheel in the same casing."""
+        return Machine(self.blower.but(impeller=self.blower.impeller.but(**changes)), self.point)
+
+
+def _typical() -> Machine:
+    """A semi-open wheel of 260 mm with 14 blades: 1 m3/s of air lifted by about a quarter bar at 14 000 rpm."""
+    wheel = Impeller(
+        r1h=0.025,
+        r1s=0.0715,
+        r2=0.130,
+        b2=0.026,
+        axial_length=0.075,
+        beta1h_blade=np.radians(22),
+        beta1s_blade=np.radians(54),
+        beta2_blade=np.radians(40),
+        blades=14,
+        thickness_hub=0.0023,
+        thickness_shroud=0.0013,
+        clearance=0.0004,
+        fillet=0.0015,
+    )
+    volute = Volute(
+        size4=0.140,
+        A4=Circle().area(size=0.140, r3=0.190, b3=0.0234),
+        r4=Circle().centroid_radius(size=0.140, r3=0.190, b3=0.0234),
+        r5=0.107,
+        cone_length=0.60,
+        tongue_radius=0.0016,
+        section=Circle(),
+    )
+    blower = Blower(r0=0.113, impeller=wheel, diffuser=Diffuser(r3=0.190, b3=0.0234), volute=volute)
+    return Machine(blower, dict(gas=air(), pt0=P0, Tt0=T0, mass_flow=1.2, speed=14000 * np.pi / 30))
+
+
+def _many(count: int, seed: int) -> Machine:
+    """Machines over the range that the sizing draws from, each at 0.6 to 1.2 times the flow that it was drawn for."""
+    rng = np.random.default_rng(seed)
+
+    def between(low: float, high: float) -> np.ndarray:
+        return low + (high - low) * rng.random(count)
+
+    gas, flow, work = air(), between(0.05, 3.0), between(8e3, 35e3)
+    at_rest = P0 / (gas.R * T0)
+    proposal = Proposal(
+        speed=between(0.4, 1.2) * work**0.75 / np.sqrt(flow),
+        flow_coefficient_exit=between(0.2, 0.35),
+        blades=np.round(between(9, 20)),
+        backsweep=np.radians(between(20, 55)),
+        diffuser_ratio=between(1.3, 1.75),
+        inducer_scale=between(0.98, 1.12),
+    )
+    guess = Guess(
+        u2=np.sqrt(work / between(0.45, 0.55)),
+        rho2=1.12 * at_rest,
+        angular_integral=flow / 1.15 / (0.5 * work / proposal.speed),
+    )
+    inlet = Inlet(pt0=P0, Tt0=T0, p5=P0 + at_rest * work, gas=gas)
+    blower = draw(proposal, guess, inlet=inlet, mass_flow=flow * at_rest, choices=Choices(), section=Circle())
+    covered = rng.random(count) < 0.3
+    blower = blower.but(impeller=blower.impeller.but(covered=covered))
+    point = dict(gas=gas, pt0=P0, Tt0=T0, mass_flow=flow * at_rest * between(0.6, 1.2), speed=proposal.speed)
+    return Machine(blower, point)
+
+
+@pytest.fixture(scope="session")
+def typical() -> Machine:
+    """A typical machine near its best point."""
+    return _typical()
+
+
+@pytest.fixture(scope="session")
+def many() -> Machine:
+    """Two thousand random machines, semi-open and covered."""
+    return _many(2000, seed=7)
+
+
+@pytest.fixture(scope="session")
+def fifty() -> Machine:
+    """Fifty random machines."""
+    return _many(50, seed=11)
