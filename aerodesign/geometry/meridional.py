@@ -149,7 +149,7 @@ def meridional(impeller: Impeller) -> Meridional:
         bends = np.r_[hub.curvature(t) * length, shroud.curvature(t) * min(depth, rise)]
         return np.r_[_area(hub, shroud, t) / wanted - 1, 0.35 * (x - usual), 0.013 * bends]
 
-    best = least_squares(misfit, usual, bounds=([0.0, 0.0, 0.12, 0.12], [0.8, 0.8, 0.26, 0.26]), xtol=1e-10, ftol=1e-10)
+    best = least_squares(misfit, usual, bounds=([0.0, 0.0, 0.15, 0.15], [0.8, 0.8, 0.26, 0.26]), xtol=1e-10, ftol=1e-10)
     return Meridional(*channel(best.x))
 
 

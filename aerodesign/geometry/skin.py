@@ -18,7 +18,9 @@ from aerodesign.geometry.meridional import Array
 from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 
-ROWS_NOSE, ROWS_SIDE = 20, 52
+ROWS_NOSE, ROWS_SIDE = 18, 60
+_LATE, _LAST = 0.6, 0.1
+"""From this part of the side on, stations draw together, to this part of their widest spacing."""
 ACROSS, DEGREE_ACROSS = 9, 5
 NOSE_STEPS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15)
 """Parts of the fillet's radius that are tried at the nose."""
@@ -87,11 +89,11 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
 
 
 def _rows() -> Array:
-    """Stations of sigma with extra ones near the ends, where an interpolating cubic is at its worst."""
-    n = ROWS_NOSE + ROWS_SIDE
-    extra = np.array([0.12, 0.38, 0.7]) / n
-    nose, side = np.linspace(0, NOSE, ROWS_NOSE + 1), np.linspace(NOSE, 1, ROWS_SIDE + 1)[1:]
-    half = np.sort(np.r_[nose, side, 1 - extra])
+    """Stations of sigma, drawn together towards the ends, where an interpolating cubic is at its worst."""
+    tau = np.linspace(0, 1, ROWS_SIDE + 1)[1:]
+    late = np.clip((tau - _LATE) / (1 - _LATE), 0, None)
+    eased = tau - (1 - _LAST) * (1 - _LATE) * late**2 / 2
+    half = np.r_[np.linspace(0, NOSE, ROWS_NOSE + 1), NOSE + (1 - NOSE) * eased / eased[-1]]
     return np.r_[-half[:0:-1], half]
 
 
