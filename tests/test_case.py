@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.impeller import Diffuser, Impeller, Volute
-from aerodesign.case import Case, StandardState, case_from_text, read_case
+from aerodesign.case import Case, Measured, StandardState, case_from_text, read_case
+from aerodesign.case.duties import VacuumKeys
 from aerodesign.case.fields import fields_of
 from aerodesign.case.lines import lines_of
 from aerodesign.core.bounds import OneOf, Within, mark_of
 from aerodesign.core.errors import CaseError
-from aerodesign.core.units import unit_of
+from aerodesign.core.units import parse, unit_of
 from aerodesign.gas.perfect import density
 
 CASES = sorted((Path(__file__).parent.parent / "cases").glob("*.toml"))
@@ -340,7 +341,7 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path):
     assert read_case(path).digest == case_from_text(BASE).digest
 
 
-RECORDS = [Choices, Drive, Limits, Site, Duty, Impeller, Diffuser, Volute]
+RECORDS = [Choices, Drive, Limits, Site, Duty, VacuumKeys, StandardState, Measured, Impeller, Diffuser, Volute]
 
 
 def test_every_field_of_a_choice_is_a_key_and_its_default_is_allowed():
@@ -355,6 +356,17 @@ def test_every_field_of_a_choice_is_a_key_and_its_default_is_allowed():
                 assert within.complaint(field.default) is None, field.name
             if words:
                 assert field.default in words.words
+
+
+@pytest.mark.parametrize("record", RECORDS)
+def test_bounds_are_of_the_field_s_quantity(record):
+    for field in fields_of(record).values():
+        within = mark_of(field.hint, Within)
+        if within:
+            assert within.span[0] < within.span[1], field.name
+            for bound in (within.low, within.high):
+                if isinstance(bound, str):
+                    parse(bound, field.quantity)
 
 
 @given(st.data())

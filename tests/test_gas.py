@@ -132,8 +132,8 @@ def test_order_of_a_mixture_does_not_matter_and_it_broadcasts():
 @pytest.mark.parametrize(
     ("fractions", "said"),
     [
-        ({"methan": 1.0}, "unknown gas \"methan\": did you mean Methane"),
-        ({"CH": 1.0}, "unknown gas \"CH\""),
+        ({"methan": 1.0}, 'unknown gas "methan": did you mean Methane'),
+        ({"CH": 1.0}, 'unknown gas "CH"'),
         ({"": 1.0}, "known are air, N2"),
         ({"HEOS::CO2": 1.0}, "unknown gas"),
         ({"CO2": 0.5, "CH4": 0.4}, "sum to 0.9: must sum to 1"),

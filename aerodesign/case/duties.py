@@ -48,11 +48,13 @@ def read_duties(
     """The duty points of ``[duty]`` or ``[[duty]]``; None where they are wrong or the site is not known."""
     before = len(problems.found)
     single = not isinstance(tables, list)
-    rows = [(("duty",), tables)] if single else [(("duty", i), table) for i, table in enumerate(tables)]
+    listed = [tables] if single else tables
+    rows: list[tuple[Path, Any]] = [(("duty",) if single else ("duty", i), table) for i, table in enumerate(listed)]
     if not rows:
         problems.add(("duty",), tables, "is empty; give at least one duty point")
 
-    points, references = [], []
+    points: list[dict[str, Any]] = []
+    references: list[str] = []
     for path, table in rows:
         values = read_table(table, _fields(service), path, problems, also=("design",))
         _complete(values, table, path, service, site, problems)

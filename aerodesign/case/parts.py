@@ -12,11 +12,10 @@ from aerodesign.case.contents import STANDARD_STATES, Given, Measured, StandardS
 from aerodesign.case.fields import WrongValueError, fields_of, missing, read_table, read_value
 from aerodesign.case.problems import Problems
 from aerodesign.core.errors import CaseError
-from aerodesign.core.record import Record
 from aerodesign.core.units import Parsed
 
-OPTIONS: dict[str, type[Record]] = {"limits": Limits, "drive": Drive, "choices": Choices}
-PARTS: dict[str, type[Record]] = {"impeller": Impeller, "diffuser": Diffuser, "volute": Volute, "inlet": Blower}
+OPTIONS: dict[str, type] = {"limits": Limits, "drive": Drive, "choices": Choices}
+PARTS: dict[str, type] = {"impeller": Impeller, "diffuser": Diffuser, "volute": Volute, "inlet": Blower}
 
 
 def read_service(content: dict[str, Any], problems: Problems) -> str:

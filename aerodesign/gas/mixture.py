@@ -61,12 +61,14 @@ def wilke(*, mole_fractions: list[Ratio], viscosities: list[Viscosity], molar_ma
     components = list(zip(mole_fractions, viscosities, molar_masses, strict=True))
 
     def weight(mu_i: Values, M_i: float, mu_j: Values, M_j: float) -> Values:
-        return (1 + np.sqrt(mu_i / mu_j) * (M_j / M_i) ** 0.25) ** 2 / np.sqrt(8 * (1 + M_i / M_j))
+        phi: Values = (1 + np.sqrt(mu_i / mu_j) * (M_j / M_i) ** 0.25) ** 2 / np.sqrt(8 * (1 + M_i / M_j))
+        return phi
 
-    return sum(
+    mixed: Viscosity = sum(
         x_i * mu_i / sum(x_j * weight(mu_i, M_i, mu_j, M_j) for x_j, mu_j, M_j in components)
         for x_i, mu_i, M_i in components
     )
+    return mixed
 
 
 def _mixed_viscosity(x: Mapping[str, float], T: Temperature) -> Viscosity:
