@@ -1,0 +1,49 @@
+"""All figures of a design. Each is a function of the design and the units that gives a matplotlib Figure."""
+
+from matplotlib.figure import Figure
+
+from aerodesign.aero.design import Design
+from aerodesign.core.errors import AerodesignError
+from aerodesign.geometry.blade import Blading
+from aerodesign.report.display import Units
+from aerodesign.report.figures_base import save_svg, svg_text
+from aerodesign.report.figures_flow import cordier, losses, triangles
+from aerodesign.report.figures_map import performance
+from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
+
+__all__ = [
+    "all_figures", "blade_angles", "cordier", "losses", "meridional_view", "performance", "plan_view", "save_svg", "svg_text",
+    "triangles", "units_for", "volute_schedule",
+]  # fmt: skip
+
+
+def units_for(design: Design, system: str = "si") -> Units:
+    """The units in which a design is shown."""
+    rise = float(design.points.wanted[design.design_index])
+    return Units.of(system, service=design.duty.service, rise=rise)
+
+
+def blading_of(design: Design) -> Blading | None:
+    """The blades of the design, or None for a wheel that :mod:`aerodesign.geometry.blade` cannot draw (a radial inlet)."""
+    try:
+        return Blading(design.blower.impeller)
+    except AerodesignError:
+        return None
+
+
+def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:
+    """Every figure by name, in the order of the page. Meridional view and blade angles are missing where blades cannot be drawn."""
+    shown, blading = units_for(design, units), blading_of(design)
+    figures = {
+        "triangles": triangles(design, shown),
+        "cordier": cordier(design, shown),
+        "map": performance(design, shown),
+    }
+    if blading is not None:
+        figures["meridional"] = meridional_view(design, shown, blading)
+        figures["blade"] = blade_angles(design, shown, blading)
+    return figures | {
+        "losses": losses(design, shown),
+        "schedule": volute_schedule(design, shown),
+        "plan": plan_view(design, shown, blading),
+    }
