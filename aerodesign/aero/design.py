@@ -145,15 +145,20 @@ def analyse(
     return Design(
         duty=duty, site=site, limits_asked=limits, drive=drive, choices=choices, models=models, design_index=design_index,
         blower=blower, stage=stage, points=points, map=chart, bands=spread, limits=found,
-        flags=flags_of(stage, points, chart, found, models), sources={name: card(f) for name, f in models.functions().items()},
+        flags=flags_of(stage, points, chart, found, models, sized=sized is not None), sources={name: card(f) for name, f in models.functions().items()},
         specific_speed=specific_speed(speed=stage.speed, flow=stage.flow, work=work),
         specific_diameter=specific_diameter(diameter=2 * blower.impeller.r2, flow=stage.flow, work=work),
         sized=sized, estimated=estimated,
     )
 
 
-def flags_of(stage: Stage, points: Points, chart: Map, limits: list[Limit], models: Models) -> list[Flag]:
-    """All flags of a design: unsolved or unmet points, limits passed, correlations outside their range, stall near by."""
+def flags_of(
+    stage: Stage, points: Points, chart: Map, limits: list[Limit], models: Models, *, sized: bool
+) -> list[Flag]:
+    """All flags of a design: unsolved or unmet points, limits passed, correlations outside their range, stall near by.
+
+    A limit passed is grave in a design of our own (``sized``); a machine that exists has shown that it may be passed.
+    """
     flags = [
         Flag("unsolved", ~np.asarray(stage.solved), "the design point did not solve", "do not use this result", grave=True),
         Flag("unmet", ~np.asarray(points.met), "a duty point asks more pressure than the machine makes at its flow",
@@ -161,7 +166,7 @@ def flags_of(stage: Stage, points: Points, chart: Map, limits: list[Limit], mode
     ]
     flags += [
         Flag("limit", ~np.asarray(limit.passed), f"{limit.name} lies outside its range", limit.advice, value=limit.value,
-             limit=limit.high if np.any(limit.value > limit.high) else limit.low, grave=limit.hard)
+             limit=limit.high if np.any(limit.value > limit.high) else limit.low, grave=limit.hard and sized)
         for limit in limits
     ]
     low, high = chart.stall_band

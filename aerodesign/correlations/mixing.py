@@ -1,7 +1,9 @@
 """Mixing at the impeller's exit, where wakes and blocked area fill up."""
 
+import numpy as np
+
 from aerodesign.core.correlation import Source, correlation
-from aerodesign.core.quantities import Ratio, SpecificEnergy, Velocity
+from aerodesign.core.quantities import Length, Ratio, SpecificEnergy, Velocity
 
 
 @correlation(
@@ -14,8 +16,10 @@ from aerodesign.core.quantities import Ratio, SpecificEnergy, Velocity
     ),
     valid={"exit_blockage": (0, 0.5)},
 )
-def johnston_dean(*, cm2: Velocity, exit_blockage: Ratio) -> SpecificEnergy:
-    r"""Sudden expansion of the meridional flow from the unblocked part of the exit to all of it:
-    :math:`\frac{C_{m2}^2}{2}\left(\frac{B}{1-B}\right)^2`, with ``cm2`` after mixing; the pinch is counted with the diffuser.
+def johnston_dean(*, cm2: Velocity, exit_blockage: Ratio, b2: Length, b3: Length) -> SpecificEnergy:
+    r"""Sudden expansion of the meridional flow from the unblocked part of the exit to the diffuser's width:
+    :math:`\frac{C_{m2}^2}{2}\left(\frac{1}{1-B} - \frac{1}{b^*}\right)^2`, with ``cm2`` over the whole exit and :math:`b^* = b_3/b_2`, which is taken
+    as 1 for a pinched diffuser: a contraction mixes nothing.
     """
-    return (cm2 * exit_blockage / (1 - exit_blockage)) ** 2 / 2
+    jet = 1 / (1 - exit_blockage)
+    return (cm2 * (jet - 1 / np.maximum(b3 / b2, 1))) ** 2 / 2

@@ -26,7 +26,7 @@ def summary_lines(design: Design) -> list[str]:
         f"({stage.flow:.4g} m3/s, {asked} {points.wanted[index] / 1e3:.4g} kPa)",
         f"wheel: {2e3 * wheel.r2:.1f} mm, {stage.speed * RPM:.0f} rpm, tip {stage.u2:.0f} m/s, {int(wheel.blades)} blades{splitters}, "
         f"backsweep {np.degrees(wheel.beta2_blade):.1f} deg, exit width {1e3 * wheel.b2:.1f} mm",
-        f"power: {points.shaft_power[index] / 1e3:.2f} kW at the shaft, {points.electric_power[index] / 1e3:.2f} kW electric; "
+        f"power: {_power(points.shaft_power[index])} at the shaft, {_power(points.electric_power[index])} electric; "
         f"efficiency {100 * points.efficiency[index]:.1f} % (90 % band {100 * low_high[0]:.1f} to {100 * low_high[1]:.1f})",
         f"specific speed {design.specific_speed:.3f}, specific diameter {design.specific_diameter:.2f}",
     ]
@@ -36,6 +36,10 @@ def summary_lines(design: Design) -> list[str]:
         lines.append("estimated: " + ", ".join(design.estimated))
     lines += [f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message}; {flag.advice}" for flag in raised(design.flags)]
     return lines
+
+
+def _power(value: float) -> str:
+    return f"{value / 1e3:.2f} kW" if value >= 1e3 else f"{value:.3g} W"
 
 
 def comparison_lines(comparison: Comparison) -> list[str]:
