@@ -6,7 +6,7 @@ import pytest
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import section_named
 from aerodesign.geometry.discharge import discharge, plan
-from aerodesign.geometry.spiral import flow_share, schedule, tongue, wall_slope
+from aerodesign.geometry.spiral import flow_share, schedule, scroll_volume, tongue, wall_slope
 
 NAMES = ("circle", "trapezoid", "rectangle")
 THETA = np.linspace(0, 2 * np.pi, 33)
@@ -133,6 +133,16 @@ def test_discharge_lies_round_its_axis(name):
     assert found.inner_wall - tongue(volute, diffuser).wall_radius == pytest.approx(2 * volute.tongue_radius)
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_scroll_volume_against_the_trapezoidal_rule(name):
+    volute, diffuser = volute_and_diffuser(name)
+    theta = np.linspace(0, 2 * np.pi, 4001)
+    spiral = schedule(volute, diffuser, theta)
+    np.testing.assert_allclose(
+        scroll_volume(volute, diffuser), np.trapezoid(spiral.area * spiral.centroid_radius, theta), rtol=1e-6
+    )
+
+
 def test_broadcasting_over_designs():
     size4, r3 = np.linspace(0.08, 0.12, 7)[:, None], np.linspace(0.2, 0.3, 5)
     volute, diffuser = volute_and_diffuser("circle", size4=size4, r3=r3)
@@ -141,10 +151,12 @@ def test_broadcasting_over_designs():
     outline = plan(volute, diffuser)
 
     assert together.size.shape == (33, 7, 5)
+    assert scroll_volume(volute, diffuser).shape == (7, 5)
     assert flow_share(volute, 0.0) == volute.opening
     assert outline.x.shape == outline.y.shape == (len(outline.x), 7, 5)
     alone = volute_and_diffuser("circle", size4=size4[2, 0], r3=r3[4])
     np.testing.assert_allclose(together.size[:, 2, 4], schedule(*alone, THETA).size, rtol=1e-10)
+    np.testing.assert_allclose(scroll_volume(volute, diffuser)[2, 4], scroll_volume(*alone), rtol=1e-10)
     np.testing.assert_allclose(outline.x[:, 2, 4], plan(*alone).x, rtol=1e-9)
 
 

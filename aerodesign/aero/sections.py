@@ -120,8 +120,8 @@ class RoundedTrapezoid(Section):
         return tuple(piece * (self.points - 1) for piece in (0, 1, 2, 4, 5, 6))
 
     def outline(self, *, size: Length, r3: Length, b3: Length) -> Outline:
-        # half of the growth is done where the section is three slots high, between the ends of a blower's usual spiral
-        growth = size / (size + 3 * b3)
+        # half of the growth is done where the section is two slots high, between the ends of a blower's usual spiral
+        growth = size / (size + 2 * b3)
         slope = np.tan(self.flare_start) + (np.tan(self.flare) - np.tan(self.flare_start)) * growth
         half_width = b3 / 2 + size * slope
         stretch = np.hypot(1, slope)

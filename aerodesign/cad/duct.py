@@ -63,6 +63,29 @@ def strip_points(strip: Strip, exit_: Discharge, along: Array, across: int) -> A
     return np.moveaxis(spline(np.linspace(strip.space.first, strip.space.last, across)), 0, 1)
 
 
+def duct_volume(strips: Sequence[Strip], exit_: Discharge) -> float:
+    """Volume of duct and cone: the area within the strips across the axis, by Simpson's rule, and a truncated cone."""
+    along = np.linspace(0, 1, 33)
+    walls = [strip_points(strip, exit_, along, 401)[..., [0, 2]] for strip in strips]
+    corners = np.concatenate([wall[:, :-1] for wall in in_a_ring(walls)], axis=1)
+    x, z = corners[..., 0] - exit_.axis, corners[..., 1]
+    area = np.abs(np.sum(x * np.roll(z, -1, axis=1) - np.roll(x, -1, axis=1) * z, axis=1)) / 2
+    weights = np.resize([2, 4], len(along)) - np.eye(len(along))[0] - np.eye(len(along))[-1]
+    duct = float(weights @ area) * exit_.duct_length / (3 * (len(along) - 1))
+    a, b = exit_.duct_radius, exit_.flange_radius
+    return float(duct + np.pi / 3 * (a**2 + a * b + b**2) * (exit_.flange_distance - exit_.duct_length))
+
+
+def in_a_ring(walls: Sequence[Array]) -> list[Array]:
+    """Walls of shape (n, points, 2), neighbours in order, each turned so that it goes on where the last one ended."""
+    ring = [walls[0]]
+    for wall in walls[1:]:
+        here = ring[-1][0, -1]
+        ahead = np.linalg.norm(wall[0, 0] - here) <= np.linalg.norm(wall[0, -1] - here)
+        ring.append(wall if ahead else wall[:, ::-1])
+    return ring
+
+
 def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> None:
     """Faces of the strips, of the cone beyond them and of the flange."""
     ends = {}

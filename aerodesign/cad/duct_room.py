@@ -1,12 +1,13 @@
 """Whether a duct has room: its walls clear of the scroll that begins beside it, and no wall through another."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Diffuser, Volute
-from aerodesign.cad.duct import Strip, strip_points
+from aerodesign.cad.duct import Strip, in_a_ring, strip_points
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge, discharge
 from aerodesign.geometry.spiral import schedule
@@ -20,29 +21,34 @@ LEAST = 0.3
 STRETCHES = (1.0, 1.25, 1.6, 2.1)
 
 
-def roomy_duct(
-    volute: Volute, diffuser: Diffuser, layouts: Iterable[Callable[[], Sequence[Strip]]]
-) -> tuple[Discharge, Sequence[Strip], float, float]:
-    """The first duct with room enough: its discharge, strips, stretch over the usual length, and clearance.
+class Fitted(NamedTuple):
+    """A duct that has room: ``stretch`` is its length over the usual one, ``room`` the wall left over the tongue's."""
 
-    ``layouts`` are ways to lay the strips round the circle, best first. Clearance is over the tongue's thickness.
-    Raises RejectedSolid where no layout and no length leaves :data:`LEAST`.
+    exit: Discharge
+    strips: Sequence[Strip]
+    stretch: float
+    room: float
+
+
+def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[Strip]]) -> Fitted:
+    """The first duct with room enough. ``layouts`` are ways to lay the strips round the circle, best first.
+
+    Raises RejectedSolid where no layout and no length leaves :data:`LEAST` of the tongue's thickness.
     """
     choices = list(layouts)
-    best: tuple[Discharge, Sequence[Strip], float, float] | None = None
+    best: Fitted | None = None
     for stretch in STRETCHES:
         exit_ = discharge(volute, diffuser, stretch)
-        for layout in choices:
-            strips = layout()
+        for strips in choices:
             if walls_cross(strips, exit_):
                 continue
             room = clearance(volute, diffuser, strips, exit_) / float(2 * volute.tongue_radius)
-            if best is None or room > best[3]:
-                best = exit_, strips, stretch, room
+            if best is None or room > best.room:
+                best = Fitted(exit_, strips, stretch, room)
             if room >= WANTED:
                 return best
-    if best is None or best[3] < LEAST:
-        found = "every duct's walls cross" if best is None else f"{best[3]:.2f} of the tongue's thickness is left"
+    if best is None or best.room < LEAST:
+        found = "every duct's walls cross" if best is None else f"{best.room:.2f} of the tongue's thickness is left"
         raise RejectedSolid(
             f"volute: the outlet duct finds no room beside the scroll's beginning ({found}, {LEAST} needed); "
             "take a larger tongue_radius, a larger opening or a smaller size4"
@@ -76,12 +82,8 @@ def walls_cross(strips: Sequence[Strip], exit_: Discharge) -> bool:
     """True where the line round the duct crosses itself in some section across the axis."""
     along = np.linspace(0, 1, 14)[1:-1]
     walls = [strip_points(strip, exit_, along, 61)[..., [0, 2]] for strip in strips]
-    loop = [walls[0]]
-    for wall in walls[1:]:
-        here = loop[-1][0, -1]
-        ahead = np.linalg.norm(wall[0, 0] - here) <= np.linalg.norm(wall[0, -1] - here)
-        loop.append((wall if ahead else wall[:, ::-1])[:, 1:])
-    line = np.concatenate(loop, axis=1)
+    ring = in_a_ring(walls)
+    line = np.concatenate([*(wall[:, :-1] for wall in ring), ring[-1][:, -1:]], axis=1)
 
     a, d = line[:, :-1, None], np.diff(line, axis=1)[:, :, None]
     b, e = line[:, None, :-1], np.diff(line, axis=1)[:, None]

@@ -11,7 +11,7 @@ from scipy.interpolate import BSpline, make_interp_spline
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct
-from aerodesign.cad.duct_room import roomy_duct
+from aerodesign.cad.duct_room import Fitted, roomy_duct
 from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
 from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, add_diffuser, stations
 from aerodesign.cad.spaces import Space
@@ -27,17 +27,15 @@ FLUSH = 1e-9
 """Excess of the section's width over the slot's, as a ratio, below which the walls run through from the diffuser."""
 
 
-def add_parallel_walls(
-    boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float
-) -> tuple[Discharge, float, float]:
-    """Everything from ``r2`` to the flange; gives the discharge, its stretch and the room beside it (millimetres)."""
+def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
+    """Everything from ``r2`` to the flange; gives the duct and the volume of the tongue's nose (millimetres)."""
     r3, half_slot = float(diffuser.r3), float(diffuser.b3) / 2
     half_width = volute.section.width * half_slot
     if half_width < half_slot * (1 - FLUSH):
         raise RejectedSolid(
             f"volute: a rectangle of width = {volute.section.width:.3g} slots is narrower than its slot"
         )
-    exit_, strips, stretch, room = roomy_duct(volute, diffuser, [lambda: _strips(volute, diffuser, half_width)])
+    duct = roomy_duct(volute, diffuser, [_strips(volute, diffuser, half_width)])
 
     if half_width > half_slot * (1 + FLUSH):
         add_base_circles(boundary, r3=r3, half_width=half_slot)
@@ -52,9 +50,10 @@ def add_parallel_walls(
             boundary.edge(key, rim, start=key, end=key, first=0.0, last=TURN)
         add_band(boundary, "inlet", radius=r2, low=-half_width, high=half_width, keys=(("hole", -1), ("hole", 1)))
 
-    _add_walls(boundary, _outer_wall(volute, diffuser), exit_, half_width, float(volute.tongue_radius), hole)
-    add_duct(boundary, strips, exit_)
-    return exit_, stretch, room
+    radius = float(volute.tongue_radius)
+    _add_walls(boundary, _outer_wall(volute, diffuser), duct.exit, half_width, radius, hole)
+    add_duct(boundary, duct.strips, duct.exit)
+    return duct, np.pi * radius**2 * half_width
 
 
 def _outer_wall(volute: Volute, diffuser: Diffuser) -> BSpline:

@@ -96,7 +96,7 @@ def add_diffuser(boundary: Boundary, *, r2: float, r3: float, half_width: float)
 
 
 def add_band(boundary: Boundary, key: str, *, radius: float, low: float, high: float, keys: tuple[Any, Any]) -> None:
-    """A cylinder about the axis between two circles that exist (edges and vertices ``keys``); the fluid lies outside."""
+    """A cylinder about the axis between two circles that exist, edges and vertices ``keys``; the fluid is outside."""
     seam = (key, "seam", keys)
     boundary.edge(seam, line(radius * X + low * Z, Z), start=keys[0], end=keys[1], first=0.0, last=high - low)
     boundary.face(

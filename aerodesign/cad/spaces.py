@@ -6,6 +6,7 @@ surface at any parameter, becomes the first row of the next surface without an e
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -57,14 +58,14 @@ class Space:
         distinct = np.unique(self.knots)
         added = [
             a + (b - a) * np.arange(1, n) / n
-            for a, b in zip(distinct[:-1], distinct[1:], strict=True)
+            for a, b in pairwise(distinct)
             if (n := int(np.ceil((b - a) / longest - 1e-9))) > 1
         ]
         return Space(np.sort(np.concatenate([self.knots, *added])), self.degree)
 
 
 def surface(grid: Callable[[Array, Array], Array], along_u: Space, along_v: Space) -> Any:
-    """The kernel's surface through the points ``grid(u, v)`` of shape (len(u), len(v), 3) at the sites of two spaces."""
+    """The surface of the kernel through points ``grid(u, v)``, shape (len(u), len(v), 3), at the sites of two spaces."""
     points = grid(along_u.sites, along_v.sites)
     columns = along_u.fit(points).c
     poles = np.moveaxis(along_v.fit(np.moveaxis(columns, 1, 0)).c, 0, 1)

@@ -22,8 +22,8 @@ from aerodesign.core.errors import RejectedSolid
 Array = NDArray[np.float64]
 
 FINE = np.linspace(0, 1, 2001)
-CREEP = 0.06
-"""Pace on the tongue's line, over that on the first section, where that section has no point opposite it."""
+SOFTNESS = (0.3, 0.15, 0.08, 0.04)
+"""How gently the tongue's line takes up the pace of the first section: the first of these that leaves no fold."""
 ROUNDED = 0.22
 """Part of the outline, from each end, over which the half round fades into the flat step."""
 
@@ -45,28 +45,38 @@ class TongueLine:
 def tongue_line(scroll: Scroll, *, thickness: float) -> TongueLine:
     """The line round the first section at the tongue's thickness, cut off at the last section.
 
-    Raises RejectedSolid where it does not meet the last section.
+    Raises RejectedSolid where it does not meet the last section, or where the nose on it would fold over itself.
     """
     first, last = scroll.section(end=False), scroll.section(end=True)
-    around = _offset(first, FINE, thickness)
-    leaves, meets = _meeting(around, last)
+    at, around = _offset(first, thickness)
+    leaves, meets = _meeting(at, around, last)
     corner = last(meets)[[0, 2]]
-    inside = (leaves + 1e-6 < FINE) & (1 - leaves - 1e-6 > FINE)
+    inside = (leaves + 1e-6 < at) & (1 - leaves - 1e-6 > at)
     line = np.concatenate([[corner], around[inside], [corner * (1, -1)]])
-    parameter = np.concatenate([[leaves], FINE[inside], [1 - leaves]])
+    parameter = np.concatenate([[leaves], at[inside], [1 - leaves]])
 
     # by its length the line is smooth through the joints of its pieces, which its own parameter is not
     length = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
     by_length = make_interp_spline(length, line, k=3)
     space = scroll.along.refined(1 / 96)
     partners = np.linspace(0, 1, 25)
-    pace = PchipInterpolator(partners, np.interp(_partner(partners, leaves), parameter, length))
-    position = pace(space.sites)
-    position = (position + length[-1] - position[::-1]) / 2
-    points = by_length(position)
-    points[[0, -1]] = corner, corner * (1, -1)
-    curve = space.fit(np.stack([points[:, 0], 0 * position, points[:, 1]], axis=1))
-    return TongueLine(curve, space, meets, np.interp(position, length, parameter))
+    folded = 1.0
+    for softness in SOFTNESS:
+        pace = PchipInterpolator(partners, np.interp(_partner(partners, leaves, softness), parameter, length))
+        position = pace(space.sites)
+        position = (position + length[-1] - position[::-1]) / 2
+        points = by_length(position)
+        points[[0, -1]] = corner, corner * (1, -1)
+        curve = space.fit(np.stack([points[:, 0], 0 * position, points[:, 1]], axis=1))
+        opposite = np.clip(np.interp(position, length, parameter), 0, 1)
+        found = TongueLine(curve, space, meets, opposite)
+        folded = _folded(_nose(np.linspace(0, 1, 301), np.linspace(0, meets, 41), found, first, last, thickness / 2))
+        if folded == 0:
+            return found
+    raise RejectedSolid(
+        f"volute: the nose of the tongue folds over itself on {folded:.1%} of its face; "
+        "take a smaller tongue_radius or a larger opening"
+    )
 
 
 def add_nose(boundary: Boundary, scroll: Scroll, line: TongueLine, *, radius: float) -> None:
@@ -74,7 +84,6 @@ def add_nose(boundary: Boundary, scroll: Scroll, line: TongueLine, *, radius: fl
     space = line.space
     across = scroll.along.between(0.0, line.meets).refined(line.meets / 14)
     first, last = scroll.section(end=False), scroll.section(end=True)
-    _refuse_folds(_nose(np.linspace(0, 1, 301), np.linspace(0, line.meets, 41), line, first, last, radius))
     nose = surface(lambda u, w: _nose(u, w, line, first, last, radius), space, across)
 
     boundary.edge(("tongue",), spline_curve(line.curve), start=("crease", -1), end=("crease", 1), first=0.0, last=1.0)
@@ -85,6 +94,17 @@ def add_nose(boundary: Boundary, scroll: Scroll, line: TongueLine, *, radius: fl
         Use(("flank", -1), line2d((0, 0), (0, 1))),
     ]
     boundary.face(("nose",), nose, [loop], lambda p: np.array([0.0, 1.0, 0.0]))
+
+
+def nose_volume(scroll: Scroll, line: TongueLine, *, radius: float) -> float:
+    """Volume by which the nose stands out from the plane y = 0 into the last sections."""
+    first, last = scroll.section(end=False), scroll.section(end=True)
+    points = _nose(np.linspace(0, 1, 401), np.linspace(0, line.meets, 81), line, first, last, radius)
+    flat = points[..., [0, 2]]
+    cells = _cross(flat[1:, 1:] - flat[:-1, :-1], flat[:-1, 1:] - flat[1:, :-1]) / 2
+    depth = -points[..., 1]
+    mean = (depth[1:, 1:] + depth[:-1, :-1] + depth[:-1, 1:] + depth[1:, :-1]) / 4
+    return float(np.abs(np.sum(cells * mean)))
 
 
 def _nose(u: Array, w: Array, line: TongueLine, first: BSpline, last: BSpline, radius: float) -> Array:
@@ -105,34 +125,49 @@ def _nose(u: Array, w: Array, line: TongueLine, first: BSpline, last: BSpline, r
     return points
 
 
-def _offset(curve: BSpline, s: Array, distance: float) -> Array:
-    """Points (x, z) at a distance outside an outline that runs round the section from z < 0 to z > 0."""
-    tangent = curve.derivative()(s)[:, [0, 2]]
+def _offset(curve: BSpline, distance: float) -> tuple[Array, Array]:
+    """Points (x, z) at a distance outside an outline that runs round the section from z < 0 to z > 0.
+
+    With their parameters: 0 to 1 opposite the outline; less and more on half circles about its ends, at the pace of the
+    outline, for a low section that starts steeply out of the slot does not reach the walls of the last one otherwise.
+    """
+    tangent = curve.derivative()(FINE)[:, [0, 2]]
+    pace = float(np.linalg.norm(tangent[0]))
     tangent = tangent / np.linalg.norm(tangent, axis=1, keepdims=True)
-    return curve(s)[:, [0, 2]] + distance * np.stack([tangent[:, 1], -tangent[:, 0]], axis=1)
+    normal = np.stack([tangent[:, 1], -tangent[:, 0]], axis=1)
+    beside = curve(FINE)[:, [0, 2]] + distance * normal
+
+    turn = np.linspace(0, np.pi, 401)[:0:-1]
+    before = curve(0.0)[[0, 2]] + distance * (np.outer(np.cos(turn), normal[0]) - np.outer(np.sin(turn), tangent[0]))
+    beyond = turn * distance / pace
+    at = np.concatenate([-beyond, FINE, 1 + beyond[::-1]])
+    return at, np.concatenate([before, beside, before[::-1] * (1, -1)])
 
 
-def _partner(u: Array, leaves: float) -> Array:
+def _partner(u: Array, leaves: float, softness: float) -> Array:
     """Parameter on the line round the first section for each parameter on that section, odd about the middle.
 
-    Points opposite each other wherever there are two; those below ``leaves``, where the line has been cut off, share its
-    first short piece. In between the larger of the two, rounded off.
+    Points opposite each other wherever there are two; those below ``leaves``, where the line has been cut off, share
+    its first short piece. In between the larger of the two, rounded off. A line that goes on beyond the section's
+    ends (``leaves`` < 0) is drawn out evenly there.
     """
+    if leaves <= 0:
+        return u + leaves * (1 - 2 * u) ** 3
     half = np.minimum(u, 1 - u)
 
     def rounded_larger(x: Array) -> Array:
-        held = leaves + CREEP * x
-        return (x + held + np.hypot(x - held, 0.15 * leaves)) / 2
+        held = leaves + 0.4 * softness * x
+        return (x + held + np.hypot(x - held, softness * leaves)) / 2
 
     ends = rounded_larger(np.array([0, 0.5]))
     partner = rounded_larger(half) + (leaves - ends[0]) * (1 - 2 * half) + (0.5 - ends[1]) * 2 * half
     return np.where(u <= 0.5, partner, 1 - partner)
 
 
-def _meeting(around: Array, last: BSpline) -> tuple[float, float]:
+def _meeting(at: Array, around: Array, last: BSpline) -> tuple[float, float]:
     """Parameters at which the line round the first section first crosses the last one: on the line, on the last one."""
-    half = len(FINE) // 2 + 1
-    other = last(FINE)[:half, [0, 2]]
+    half = len(at) // 2 + 1
+    other = last(FINE)[: len(FINE) // 2 + 1, [0, 2]]
     a, along = around[: half - 1, None], np.diff(around[:half], axis=0)[:, None]
     b, across = other[None, :-1], np.diff(other, axis=0)[None]
     determinant = _cross(along, across)
@@ -145,8 +180,8 @@ def _meeting(around: Array, last: BSpline) -> tuple[float, float]:
             "take a smaller tongue_radius, a smaller opening, or a section that flares more"
         )
     i, j = hits[0]
-    guess = np.array([FINE[i] + on_line[i, j] * FINE[1], FINE[j] + on_other[i, j] * FINE[1]])
-    return _polished(guess, make_interp_spline(FINE, around, k=3), last)
+    guess = np.array([at[i] + on_line[i, j] * (at[i + 1] - at[i]), FINE[j] + on_other[i, j] * FINE[1]])
+    return _polished(guess, make_interp_spline(at, around, k=3), last)
 
 
 def _polished(guess: Array, line: BSpline, last: BSpline) -> tuple[float, float]:
@@ -162,13 +197,8 @@ def _cross(a: Array, b: Array) -> Any:
     return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
 
 
-def _refuse_folds(points: Array) -> None:
-    """The nose covers its piece of the plane y = 0 once: the area of every little cell has the same sign."""
+def _folded(points: Array) -> float:
+    """Part of a grid's cells turned over, seen along y: the nose must cover its piece of the plane y = 0 once."""
     flat = points[..., [0, 2]]
     cells = _cross(flat[1:, 1:] - flat[:-1, :-1], flat[:-1, 1:] - flat[1:, :-1])
-    wrong = min(np.sum(cells > 0), np.sum(cells < 0)) / cells.size
-    if wrong > 0:
-        raise RejectedSolid(
-            f"volute: the nose of the tongue folds over itself on {wrong:.1%} of its face; "
-            "take a smaller tongue_radius or a larger opening"
-        )
+    return float(min(np.sum(cells > 0), np.sum(cells < 0)) / cells.size)

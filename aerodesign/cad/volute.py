@@ -6,7 +6,6 @@ the tongue in :mod:`.tongue`, duct and cone in :mod:`.duct`; a section with para
 :mod:`.parallel_walls`.
 """
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,53 +14,55 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Rectangle
 from aerodesign.cad.boundary import Boundary, Use
-from aerodesign.cad.duct import Strip, add_duct
-from aerodesign.cad.duct_room import WANTED, roomy_duct
+from aerodesign.cad.duct import Strip, add_duct, duct_volume, strip_points
+from aerodesign.cad.duct_room import WANTED, Fitted, roomy_duct
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.parallel_walls import add_parallel_walls
 from aerodesign.cad.scroll import Scroll, add_base_circles, add_diffuser, fitted_scroll
+from aerodesign.cad.solid import Solid
 from aerodesign.cad.spaces import smoothstep
 from aerodesign.cad.surfaces import line2d, spline_curve
-from aerodesign.cad.tongue import TongueLine, add_nose, tongue_line
+from aerodesign.cad.tongue import TongueLine, add_nose, nose_volume, tongue_line
 from aerodesign.core.errors import RejectedSolid
-from aerodesign.core.flags import Flag
+from aerodesign.core.flags import Flag, raised
 from aerodesign.core.quantities import Length
-from aerodesign.geometry.discharge import Discharge
+from aerodesign.geometry.spiral import TURN, schedule, scroll_volume
 
 Array = NDArray[np.float64]
 
+CREASE_ANGLES = (120, 105, 135, 90)
+"""Where inner and outer wall of the duct may meet on the circle, in degrees from the outermost point; best first."""
 
-@dataclass(frozen=True)
-class VoluteSolid:
-    """A volute's fluid domain in millimetres.
 
-    ``gaps`` holds the largest distance in mm of each edge from its faces; ``exit`` the discharge as built, in mm;
-    ``flags`` what had to give way.
+def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length) -> Solid:
+    """The fluid domain from the cylinder ``r2``, where the diffuser begins, to the flange, with expectations for the
+    gate.
+
+    One design at a time; not yet judged. Flags tell of an outlet duct that had to be lengthened and of a thin wall
+    beside it. Raises RejectedSolid with what to change where the tongue or the duct finds no room.
     """
-
-    shape: Any
-    gaps: dict[Any, float]
-    exit: Discharge
-    flags: list[Flag]
-
-
-def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length) -> VoluteSolid:
-    """The fluid domain from the cylinder ``r2``, where the diffuser begins, to the flange.
-
-    One design at a time. Raises RejectedSolid with what to change where the tongue or the duct finds no room.
-    """
-    r3 = float(diffuser.r3)
-    if not 0 < float(r2) < r3:
-        raise RejectedSolid(f"volute: r2 = {float(r2):.4g} m must lie between 0 and r3 = {r3:.4g} m")
-    if not 0 < float(volute.opening) < 1:
-        raise RejectedSolid(f"volute: opening = {float(volute.opening):.4g} must lie between 0 and 1; usual is 0.06")
-
+    _refuse_nonsense(volute, diffuser, float(r2))
     volute, diffuser, r2 = _in_millimetres(volute, diffuser, r2)
     boundary = Boundary()
     build = add_parallel_walls if isinstance(volute.section, Rectangle) else _add_flaring_walls
-    exit_, stretch, room = build(boundary, volute, diffuser, float(r2))
+    duct, nose = build(boundary, volute, diffuser, float(r2))
     shape = boundary.solid()
-    return VoluteSolid(shape=shape, gaps=boundary.gaps, exit=exit_, flags=_flags(exit_, stretch, room))
+
+    volume = scroll_volume(volute, diffuser) - nose + duct_volume(duct.strips, duct.exit)
+    volume += np.pi * (diffuser.r3**2 - r2**2) * diffuser.b3
+    bounds = _bounds(volute, diffuser, duct)
+    return Solid(shape, float(volume) / MM**3, bounds / MM, raised(_flags(duct)))
+
+
+def _refuse_nonsense(volute: Volute, diffuser: Diffuser, r2: float) -> None:
+    r3, opening = float(diffuser.r3), float(volute.opening)
+    if not 0 < r2 < r3:
+        raise RejectedSolid(f"volute: r2 = {r2:.4g} m must lie between 0 and r3 = {r3:.4g} m")
+    if not 0 < opening < 1:
+        raise RejectedSolid(f"volute: opening = {opening:.4g} must lie between 0 and 1; usual is 0.06")
+    for name in ("size4", "r5", "cone_length", "tongue_radius"):
+        if not float(getattr(volute, name)) > 0:
+            raise RejectedSolid(f"volute: {name} = {float(getattr(volute, name)):.4g} m must be positive")
 
 
 def _in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Volute, Diffuser, Length]:
@@ -70,26 +71,20 @@ def _in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Vol
     return scaled, diffuser.but(r3=diffuser.r3 * MM, b3=diffuser.b3 * MM), r2 * MM
 
 
-def _add_flaring_walls(
-    boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float
-) -> tuple[Discharge, float, float]:
+def _add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
     """Circle, rounded trapezoid: sections whose first lies inside the last, touching it at the slot's corners only."""
     r3, half_width = float(diffuser.r3), float(diffuser.b3) / 2
     radius = float(volute.tongue_radius)
     scroll = fitted_scroll(volute, diffuser)
     line = tongue_line(scroll, thickness=2 * radius)
-    exit_, strips, stretch, room = roomy_duct(
-        volute,
-        diffuser,
-        [lambda angle=angle: _strips(scroll, line, np.radians(angle)) for angle in (120, 105, 135, 90)],
-    )
+    duct = roomy_duct(volute, diffuser, [_strips(scroll, line, np.radians(angle)) for angle in CREASE_ANGLES])
 
     add_base_circles(boundary, r3=r3, half_width=half_width)
     add_diffuser(boundary, r2=r2, r3=r3, half_width=half_width)
     _add_scroll(boundary, scroll, line.meets, r3=r3, size4=float(volute.size4))
     add_nose(boundary, scroll, line, radius=radius)
-    add_duct(boundary, strips, exit_)
-    return exit_, stretch, room
+    add_duct(boundary, duct.strips, duct.exit)
+    return duct, nose_volume(scroll, line, radius=radius)
 
 
 def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, size4: float) -> None:
@@ -168,21 +163,34 @@ def _share_of_length(curve: Any, sites: Array) -> Array:
     return (share + 1 - share[::-1]) / 2
 
 
-def _flags(exit_: Discharge, stretch: float, room: float) -> list[Flag]:
+def _bounds(volute: Volute, diffuser: Diffuser, duct: Fitted) -> Array:
+    """Least and greatest (x, y, z) of the walls, from points on them."""
+    theta = np.linspace(0, TURN, 721)
+    size = schedule(volute, diffuser, theta).size
+    outline = volute.section.outline(size=size, r3=diffuser.r3, b3=diffuser.b3)
+    scroll = np.stack([outline.r * np.cos(theta), outline.r * np.sin(theta), outline.z], axis=-1).reshape(-1, 3)
+    walls = [strip_points(strip, duct.exit, np.linspace(0, 1, 101), 101).reshape(-1, 3) for strip in duct.strips]
+    ring = float(duct.exit.flange_radius) * np.stack([np.cos(theta), 0 * theta, np.sin(theta)], axis=-1)
+    flange = ring + np.array([float(duct.exit.axis), float(duct.exit.flange_distance), 0])
+    points = np.concatenate([scroll, *walls, flange])
+    return np.array([points.min(axis=0), points.max(axis=0)])
+
+
+def _flags(duct: Fitted) -> list[Flag]:
     return [
         Flag(
             code="duct_lengthened",
-            active=stretch > 1,
-            message=f"the outlet duct is {stretch:.2f} times its usual length, to clear the scroll's beginning",
+            active=duct.stretch > 1,
+            message=f"the outlet duct is {duct.stretch:.2f} times its usual length, to clear the scroll's beginning",
             advice="a larger opening or tongue_radius makes room for a shorter one",
-            value=float(exit_.duct_length) / MM,
+            value=float(duct.exit.duct_length) / MM,
         ),
         Flag(
             code="tongue_wall_thin",
-            active=room < WANTED,
-            message=f"the wall between scroll and outlet duct thins to {room:.2f} of the tongue's thickness",
+            active=duct.room < WANTED,
+            message=f"the wall between scroll and outlet duct thins to {duct.room:.2f} of the tongue's thickness",
             advice="a larger opening or tongue_radius thickens it",
-            value=room,
+            value=duct.room,
             limit=WANTED,
         ),
     ]
