@@ -21,7 +21,7 @@ AT_REST = Triangle(u=0.0, cm=1.0, cu=0.0)
 
 
 def test_example_2_13_pump_with_stanitz_slip():
-    """Blades at 30 degrees from the tangent: 30.85 m without slip, 24.06 m with it, nine blades for a factor of 0.78."""
+    """Blades at 30 degrees from the tangent: 30.85 m without slip, 24.06 m with it, nine blades for 0.78."""
     beta2, u2, cm2 = np.radians(60), 1400 * RPM * 0.13, 0.03 / (np.pi * 0.26 * 0.02)
     guided = exit_triangle(u2=u2, cm2=cm2, beta2_blade=beta2, slip=1.0)
     head = euler_work(inlet=AT_REST, exit=guided) / 9.81

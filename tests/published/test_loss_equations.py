@@ -1,0 +1,90 @@
+"""Losses of the impeller: one velocity triangle through all equations, and Daily and Nece's discs.
+
+Regression on arithmetic with remembered equations (Coppage 1956, Jansen 1967, Oh 1997, Johnston and Dean 1966): made
+apart from the code, they check the transcription, not the sources, none of which could be opened.
+"""
+
+import numpy as np
+import pytest
+
+from aerodesign.aero.triangles import Triangle, euler_work, exit_triangle
+from aerodesign.correlations import clearance, loading, mixing, recirculation
+from aerodesign.correlations.slip import wiesner
+from aerodesign.correlations.windage import daily_nece, disc_torque_coefficient
+
+U2, BETA2, BLADES = 210.0, np.radians(45), 14
+
+
+@pytest.fixture
+def known():
+    """The wheel of the set: r2 180 mm, eye 30/90 mm, b2 18 mm, 14 blades at 45 degrees, 210 m/s."""
+    slip = wiesner(beta2_blade=BETA2, blades_effective=BLADES, radius_ratio=0.5)
+    exit = exit_triangle(u2=U2, cm2=0.28 * U2, beta2_blade=BETA2, slip=slip)
+    tip = Triangle(u=U2 / 2, cm=75.0, cu=0.0)
+    work = euler_work(inlet=tip, exit=exit)
+    factor = loading.diffusion_factor(
+        work=work, u2=U2, w1s=tip.w, w2=exit.w, blades_effective=BLADES, r1s=0.09, r2=0.18, splitters=0
+    )
+    return dict(slip=slip, exit=exit, tip=tip, work=work, diffusion_factor=factor)
+
+
+def test_triangles(known):
+    """Slip factor, velocities, flow angle, work and diffusion factor."""
+    exit = known["exit"]
+    assert known["slip"] == pytest.approx(0.867428, abs=5e-7)
+    assert exit.cu == pytest.approx(123.3598, abs=5e-5)
+    assert exit.c == pytest.approx(136.6568, abs=5e-5)
+    assert exit.w == pytest.approx(104.7089, abs=5e-5)
+    assert np.degrees(exit.alpha) == pytest.approx(64.515, abs=5e-4)
+    assert known["tip"].w == pytest.approx(129.0349, abs=5e-5)
+    assert known["work"] == pytest.approx(25905.56, abs=0.01)
+    assert known["diffusion_factor"] == pytest.approx(0.299270, abs=5e-7)
+
+
+def test_losses(known):
+    """Loading, clearance of 0.5 mm, recirculation after Oh and Coppage, mixing with a fifth of the exit blocked."""
+    exit, factor = known["exit"], known["diffusion_factor"]
+    inlet_area = np.pi * (0.09**2 - 0.03**2)
+
+    assert loading.coppage(diffusion_factor=factor, u2=U2) == pytest.approx(197.486, abs=5e-4)
+    assert recirculation.oh(alpha2=exit.alpha, diffusion_factor=factor, u2=U2) == pytest.approx(23.369, abs=5e-4)
+    assert recirculation.coppage(alpha2=exit.alpha, diffusion_factor=factor, u2=U2) == pytest.approx(114.418, abs=5e-4)
+    mixed = mixing.johnston_dean(cm2=exit.cm, exit_blockage=0.2, b2=0.018, b3=0.018)
+    assert mixed == pytest.approx(108.045, abs=5e-4)
+    assert mixing.johnston_dean(cm2=exit.cm, exit_blockage=0.2, b2=0.018, b3=0.016) == mixed
+    assert mixing.johnston_dean(cm2=exit.cm, exit_blockage=0.2, b2=0.018, b3=0.020) > mixed
+    lost = clearance.jansen(
+        tip_gap=0.0005, b2=0.018, cu2=exit.cu, cm1=75.0, blades_effective=BLADES, inlet_area=inlet_area,
+        r1s=0.09, r2=0.18, rho1=1.18, rho2=1.25,
+    )  # fmt: skip
+    assert lost == pytest.approx(275.250, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("reynolds", "gap", "coefficient"),
+    [(1e5, 0.05, 0.008672), (1e6, 0.02, 0.004856), (1e6, 0.1, 0.005112), (3e6, 0.05, 0.003829)],
+    ids=["separate laminar", "merged turbulent", "separate turbulent", "separate turbulent, faster"],
+)
+def test_daily_nece_torque_coefficients(reynolds, gap, coefficient):
+    """Torque coefficient of both sides in three of the regimes; laminar constants read, turbulent ones from memory."""
+    assert disc_torque_coefficient(reynolds=reynolds, gap_ratio=gap) == pytest.approx(coefficient, abs=1e-6)
+
+
+def test_daily_nece_border_of_the_laminar_regimes():
+    """Merged layers give way to separate ones at a gap of 1.62 Re^(-5/11) (read): there the regimes agree."""
+    reynolds = np.array([1e3, 3e3, 1e4])
+    border = 1.62 * reynolds ** (-5 / 11)
+    below = disc_torque_coefficient(reynolds=reynolds, gap_ratio=0.97 * border)
+    above = disc_torque_coefficient(reynolds=reynolds, gap_ratio=1.03 * border)
+
+    np.testing.assert_allclose(below, 2 * np.pi / (0.97 * border * reynolds), rtol=1e-12)
+    np.testing.assert_allclose(above, 3.70 * (1.03 * border) ** 0.1 / np.sqrt(reynolds), rtol=1e-12)
+
+
+def test_daily_nece_power():
+    """A disc of 0.2 m at 200 m/s in air: 752.7 W on both sides with a gap of 5 %; the code's gap is 3 %."""
+    disc = dict(r2=0.2, speed=1000.0, rho2=1.2, mu2=1.8e-5, mass_flow=0.7)
+    both = daily_nece(**disc, disc_sides=2) * 0.7
+
+    assert both == pytest.approx(752.7 * (0.03 / 0.05) ** 0.1, rel=1e-4)
+    assert daily_nece(**disc, disc_sides=1) * 0.7 == pytest.approx(both / 2, rel=1e-12)
