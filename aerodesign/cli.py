@@ -69,15 +69,26 @@ def _progress(command: str, quiet: bool) -> Iterator[Callable[[str], None]]:
         return
     steps = STEPS[command]
     with click.progressbar(
-        length=len(steps), file=sys.stderr, show_eta=False, show_percent=False, item_show_func=lambda step: step or "", width=24
+        length=len(steps),
+        file=sys.stderr,
+        show_eta=False,
+        show_percent=False,
+        item_show_func=lambda step: step or "",
+        width=24,
     ) as bar:
         yield lambda step: bar.update(1 if step in steps else 0, step)
 
 
 case_argument = click.argument("case", type=click.Path(path_type=Path))
-out_option = click.option("--out", type=click.Path(path_type=Path), help="Folder for the result; CASE-result by default.")
-units_option = click.option("--units", type=click.Choice(["si", "us"]), help="Units of page and figures.  [default: si]", default="si")
-json_option = click.option("--json", "as_json", is_flag=True, help="Print the design record as one JSON document, nothing else.")
+out_option = click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the result; CASE-result by default."
+)
+units_option = click.option(
+    "--units", type=click.Choice(["si", "us"]), help="Units of page and figures.  [default: si]", default="si"
+)
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print the design record as one JSON document, nothing else."
+)
 quiet_option = click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
 without_option = click.option(
     "--without", type=click.Choice(["solids", "mesh"]), multiple=True, help="Leave something out; may be given twice."
@@ -101,7 +112,12 @@ def design(case: Path, out: Path | None, units: str, as_json: bool, quiet: bool,
     with _progress("design", quiet or as_json) as progress:
         made = design_case(content, progress=progress)
         done = deliver(
-            made, content, out or _folder(case), units=units, solids="solids" not in without, mesh="mesh" not in without,
+            made,
+            content,
+            out or _folder(case),
+            units=units,
+            solids="solids" not in without,
+            mesh="mesh" not in without,
             progress=progress,
         )
     _report(made, done, as_json, quiet)
@@ -127,7 +143,12 @@ def rate(case: Path, out: Path | None, units: str, as_json: bool, quiet: bool, w
     with _progress("rate", quiet or as_json) as progress:
         rated = rate_case(content, progress=progress)
         done = deliver(
-            rated.design, content, out or _folder(case), units=units, solids="solids" not in without, mesh="mesh" not in without,
+            rated.design,
+            content,
+            out or _folder(case),
+            units=units,
+            solids="solids" not in without,
+            mesh="mesh" not in without,
             progress=progress,
         )
     _report(rated.design, done, as_json, quiet)
@@ -187,7 +208,9 @@ def check(case: Path, as_json: bool) -> None:
         _print_json({"title": content.title, "service": content.service, "digest": content.digest, **asked})
         return
     points = content.duty.shape[0] if content.duty is not None else 0
-    click.echo(f"{case}: good; {points} duty point{'s' if points != 1 else ''}, {len(content.defaults)} choices at their defaults")
+    click.echo(
+        f"{case}: good; {points} duty point{'s' if points != 1 else ''}, {len(content.defaults)} choices at their defaults"
+    )
 
 
 @cli.command()

@@ -96,16 +96,33 @@ def design(
     point = duty[design_index] if duty.shape else duty
     progress("sizing")
     task = Task(
-        inlet=inlet_state(point, site, inlet_velocity=choices.inlet_velocity), mass_flow=point.mass_flow, rise=point.pressure_rise,
-        service=duty.service, basis=duty.basis, limits=limits, drive=drive, choices=choices, models=models,
+        inlet=inlet_state(point, site, inlet_velocity=choices.inlet_velocity),
+        mass_flow=point.mass_flow,
+        rise=point.pressure_rise,
+        service=duty.service,
+        basis=duty.basis,
+        limits=limits,
+        drive=drive,
+        choices=choices,
+        models=models,
     )
     sized = size(task)
     if not sized.feasible:
         progress("looking for the nearest duty that works")
         raise explain(task, sized)
     return analyse(
-        sized.blower, sized.stage, duty, site, limits=limits, drive=drive, choices=choices, models=models, design_index=design_index,
-        found=sized.limits, sized=sized, progress=progress,
+        sized.blower,
+        sized.stage,
+        duty,
+        site,
+        limits=limits,
+        drive=drive,
+        choices=choices,
+        models=models,
+        design_index=design_index,
+        found=sized.limits,
+        sized=sized,
+        progress=progress,
     )
 
 
@@ -130,25 +147,48 @@ def analyse(
     common: dict[str, Any] = dict(service=duty.service, basis=duty.basis, models=models)
     progress("duty points")
     points = run_points(
-        blower, duty, site, design_speed=stage.speed, variable_speed=drive.kind == "inverter",
-        fastest=float(np.nanmin([kind.fastest, limits.speed])), mechanical_efficiency=choices.mechanical_efficiency,
-        drive_efficiency=kind.efficiency, models=models,
+        blower,
+        duty,
+        site,
+        design_speed=stage.speed,
+        variable_speed=drive.kind == "inverter",
+        fastest=float(np.nanmin([kind.fastest, limits.speed])),
+        mechanical_efficiency=choices.mechanical_efficiency,
+        drive_efficiency=kind.efficiency,
+        models=models,
     )
     progress("map")
     chart = performance_map(
-        blower, site, speeds=stage.speed * np.linspace(0.6, 1.1, 2 * SPEEDS // 2 + 2), design_flow=stage.flow,
-        design_speed=stage.speed, **common,
+        blower,
+        site,
+        speeds=stage.speed * np.linspace(0.6, 1.1, 2 * SPEEDS // 2 + 2),
+        design_flow=stage.flow,
+        design_speed=stage.speed,
+        **common,
     )
     spread = bands(blower, site, flow=stage.flow, speed=stage.speed, **common)
     point = duty[design_index] if duty.shape else duty
     work = required_work(inlet_state(point, site, inlet_velocity=choices.inlet_velocity))
     return Design(
-        duty=duty, site=site, limits_asked=limits, drive=drive, choices=choices, models=models, design_index=design_index,
-        blower=blower, stage=stage, points=points, map=chart, bands=spread, limits=found,
-        flags=flags_of(stage, points, chart, found, models, sized=sized is not None), sources={name: card(f) for name, f in models.functions().items()},
+        duty=duty,
+        site=site,
+        limits_asked=limits,
+        drive=drive,
+        choices=choices,
+        models=models,
+        design_index=design_index,
+        blower=blower,
+        stage=stage,
+        points=points,
+        map=chart,
+        bands=spread,
+        limits=found,
+        flags=flags_of(stage, points, chart, found, models, sized=sized is not None),
+        sources={name: card(f) for name, f in models.functions().items()},
         specific_speed=specific_speed(speed=stage.speed, flow=stage.flow, work=work),
         specific_diameter=specific_diameter(diameter=2 * blower.impeller.r2, flow=stage.flow, work=work),
-        sized=sized, estimated=estimated,
+        sized=sized,
+        estimated=estimated,
     )
 
 
@@ -160,29 +200,66 @@ def flags_of(
     A limit passed is grave in a design of our own (``sized``); a machine that exists has shown that it may be passed.
     """
     flags = [
-        Flag("unsolved", ~np.asarray(stage.solved), "the design point did not solve", "do not use this result", grave=True),
-        Flag("unmet", ~np.asarray(points.met), "a duty point asks more pressure than the machine makes at its flow",
-             "let the point with the highest pressure be the design point, or allow a higher speed", grave=True),
+        Flag(
+            "unsolved",
+            ~np.asarray(stage.solved),
+            "the design point did not solve",
+            "do not use this result",
+            grave=True,
+        ),
+        Flag(
+            "unmet",
+            ~np.asarray(points.met),
+            "a duty point asks more pressure than the machine makes at its flow",
+            "let the point with the highest pressure be the design point, or allow a higher speed",
+            grave=True,
+        ),
     ]
     flags += [
-        Flag("limit", ~np.asarray(limit.passed), f"{limit.name} lies outside its range", limit.advice, value=limit.value,
-             limit=limit.high if np.any(limit.value > limit.high) else limit.low, grave=limit.hard and sized)
+        Flag(
+            "limit",
+            ~np.asarray(limit.passed),
+            f"{limit.name} lies outside its range",
+            limit.advice,
+            value=limit.value,
+            limit=limit.high if np.any(limit.value > limit.high) else limit.low,
+            grave=limit.hard and sized,
+        )
         for limit in limits
     ]
     low, high = chart.stall_band
     nearest = int(np.argmin(np.abs(chart.speed[:, 0] - stage.speed)))
     flags.append(
-        Flag("stall", np.asarray(stage.flow < high[nearest]), "the design point lies inside the stall band",
-             "choose a narrower diffuser or a lower exit flow coefficient", value=stage.flow, limit=high[nearest], grave=False)
+        Flag(
+            "stall",
+            np.asarray(stage.flow < high[nearest]),
+            "the design point lies inside the stall band",
+            "choose a narrower diffuser or a lower exit flow coefficient",
+            value=stage.flow,
+            limit=high[nearest],
+            grave=False,
+        )
     )
     known = meanline.known_quantities(
-        stage.blower, gas=stage.gas, pt0=stage.pt0, Tt0=stage.Tt0, mass_flow=stage.mass_flow, speed=stage.speed, models=models
+        stage.blower,
+        gas=stage.gas,
+        pt0=stage.pt0,
+        Tt0=stage.Tt0,
+        mass_flow=stage.mass_flow,
+        speed=stage.speed,
+        models=models,
     )
     for phenomenon, function in models.functions().items():
         for name, mask in outside(function, **known).items():
             bounds = card(function).valid[name]
             flags.append(
-                Flag("range", mask, f"{phenomenon}: {function.__name__} is used outside its range of {name} ({bounds[0]:.3g} to {bounds[1]:.3g})",
-                     "trust its share of the result less", value=known[name], limit=bounds[1] if np.any(known[name] > bounds[1]) else bounds[0])
+                Flag(
+                    "range",
+                    mask,
+                    f"{phenomenon}: {function.__name__} is used outside its range of {name} ({bounds[0]:.3g} to {bounds[1]:.3g})",
+                    "trust its share of the result less",
+                    value=known[name],
+                    limit=bounds[1] if np.any(known[name] > bounds[1]) else bounds[0],
+                )
             )
     return flags

@@ -1,5 +1,6 @@
 """When no single stage meets a duty: what stands in the way, and the nearest duty that works."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -17,20 +18,27 @@ HALVINGS = 7
 def explain(task: Task, sized: Sized) -> InfeasibleDuty:
     """The error that says which limit stands in the way, with its number, and the nearest duties that work."""
     broken = [limit for limit in sized.limits if limit.hard and not limit.passed]
-    reasons = [_reason(limit.name, float(limit.value), limit.low, limit.high, limit.quantity, limit.advice) for limit in broken]
+    reasons = [
+        _reason(limit.name, float(limit.value), limit.low, limit.high, limit.quantity, limit.advice) for limit in broken
+    ]
     if not reasons:
         reasons = ["no candidate reaches the pressure: the flow chokes or its work falls short"]
     fastest = float(np.nanmin([DRIVES[task.drive.kind].fastest, task.limits.speed]))
     flow = float(task.mass_flow / inlet_density(task.inlet))
     reach = specific_speed(speed=fastest, flow=flow, work=float(required_work(task.inlet)))
-    reasons.append(f"at the drive's fastest {fastest * 30 / np.pi:.0f} rpm the specific speed is {reach:.2f}; a centrifugal stage needs 0.25 to 1.5")
+    reasons.append(
+        f"at the drive's fastest {fastest * 30 / np.pi:.0f} rpm the specific speed is {reach:.2f}; a centrifugal stage needs 0.25 to 1.5"
+    )
     return InfeasibleDuty("no single stage meets this duty: " + "; ".join(reasons) + ". " + _nearest(task, flow))
 
 
 def _reason(name: str, value: float, low: float, high: float, quantity: str, advice: str) -> str:
-    scale, unit = {"velocity": (1, " m/s"), "speed": (30 / np.pi, " rpm"), "angle": (180 / np.pi, " deg"), "length": (1e3, " mm")}.get(
-        quantity, (1, "")
-    )
+    scale, unit = {
+        "velocity": (1, " m/s"),
+        "speed": (30 / np.pi, " rpm"),
+        "angle": (180 / np.pi, " deg"),
+        "length": (1e3, " mm"),
+    }.get(quantity, (1, ""))
     bound = f"at most {high * scale:.4g}" if value > high else f"at least {low * scale:.4g}"
     return f"{name} would be {value * scale:.4g}{unit}, allowed is {bound}{unit} ({advice})"
 
@@ -51,7 +59,7 @@ def _nearest(task: Task, flow: float) -> str:
     return "The nearest duties that work: " + ", or ".join(found) + "."
 
 
-def _search(scaled, furthest: float) -> float | None:
+def _search(scaled: Callable[[float], Task], furthest: float) -> float | None:
     """Factor nearest to 1, on the way to ``furthest``, at which the scaled task is feasible; by halving in the logarithm."""
     if not size(scaled(furthest)).feasible:
         steps = [k for k in np.geomspace(1, furthest, 8)[1:-1] if size(scaled(k)).feasible]

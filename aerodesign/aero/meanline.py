@@ -43,9 +43,7 @@ def solve(
     flow comes back with ``solved = False``.
     """
     with np.errstate(all="ignore"):
-        known = known_quantities(
-            blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, models=models
-        )
+        known = known_quantities(blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, models=models)
         return _stage(blower, gas, known)
 
 

@@ -76,7 +76,7 @@ def room(phenomenon: str) -> str:
 def models_named(names: Mapping[str, str]) -> Models:
     """Models with some functions replaced by name: ``{"slip": "stanitz"}``. Raises CaseError for an unknown name."""
     phenomena = Models().functions()
-    chosen = {}
+    chosen: dict[str, Any] = {}
     for phenomenon, name in names.items():
         if phenomenon not in phenomena:
             raise CaseError(f"models.{phenomenon}: no such phenomenon; there are {', '.join(phenomena)}")

@@ -88,4 +88,6 @@ def operate(
         p0 = static_pressure(gas=gas, pt=pt0, Tt=Tt0, mass_flow=stage.mass_flow, area=blower.A0)
         return Operation(stage=stage, flow=flow, pressure_rise=site.pressure - p0)
     stage = run(site.pressure)
-    return Operation(stage=stage, flow=flow, pressure_rise=(stage.p5 if basis == "static" else stage.pt5) - site.pressure)
+    return Operation(
+        stage=stage, flow=flow, pressure_rise=(stage.p5 if basis == "static" else stage.pt5) - site.pressure
+    )

@@ -123,7 +123,14 @@ def _last_crossing(flow: VolumeFlow, margin: Values) -> VolumeFlow:
 def _line_ends(operation: Operation) -> tuple[str, ...]:
     """What ends each line: the passage nearest to choke where its margin is below 2 %, else free delivery."""
     stage = operation.stage
-    flows = np.stack([np.broadcast_to(x, stage.mass_flow.shape)[:, -1] for x in (stage.choke_inducer, stage.choke_exit, stage.choke_volute)])
-    names = np.array(["choke of the inducer", "choke of the impeller exit", "choke of the volute throat"])[np.argmin(flows, axis=0)]
+    flows = np.stack(
+        [
+            np.broadcast_to(x, stage.mass_flow.shape)[:, -1]
+            for x in (stage.choke_inducer, stage.choke_exit, stage.choke_volute)
+        ]
+    )
+    names = np.array(["choke of the inducer", "choke of the impeller exit", "choke of the volute throat"])[
+        np.argmin(flows, axis=0)
+    ]
     near = flows.min(axis=0) < 1.02 * stage.mass_flow[:, -1]
     return tuple(np.where(near, names, "free delivery").tolist())

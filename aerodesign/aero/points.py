@@ -53,7 +53,7 @@ def run_points(
 
     operation = run(speed)
     if variable_speed:
-        slope = 2.0
+        slope: Values = 2.0
         x, y = np.log(speed), np.log(np.maximum(operation.pressure_rise, 1.0) / wanted)
         for _ in range(10):
             x_new = np.clip(x - np.clip(y / slope, -0.3, 0.3), np.log(0.2 * design_speed), np.log(fastest))
@@ -70,7 +70,15 @@ def run_points(
     shaft = stage.power / mechanical_efficiency
     efficiency = stage.efficiency_static if duty.basis == "static" else stage.efficiency_total
     return Points(
-        flow=np.atleast_1d(duty.flow), wanted=wanted, hours=np.broadcast_to(duty.hours, flow.shape), speed=speed,
-        pressure_rise=operation.pressure_rise, shaft_power=shaft, electric_power=shaft / drive_efficiency,
-        efficiency=efficiency, discharge_temperature=stage.T5, met=met & stage.solved, operation=operation,
+        flow=np.atleast_1d(duty.flow),
+        wanted=wanted,
+        hours=np.broadcast_to(duty.hours, flow.shape),
+        speed=speed,
+        pressure_rise=operation.pressure_rise,
+        shaft_power=shaft,
+        electric_power=shaft / drive_efficiency,
+        efficiency=efficiency,
+        discharge_temperature=stage.T5,
+        met=met & stage.solved,
+        operation=operation,
     )

@@ -34,7 +34,8 @@ class Guess(Record):
 
 def default(value: Values, otherwise: Values) -> Values:
     """The value, or another one where it is free (nan)."""
-    return np.where(np.isnan(value), otherwise, value)[()]
+    chosen: Values = np.where(np.isnan(value), otherwise, value)
+    return chosen[()]
 
 
 def draw(

@@ -44,20 +44,36 @@ def given_machine(
 
     inlet, more_inlet = dict(given.get("inlet", {})), []
     if "r0" not in inlet:
-        inlet["r0"], more_inlet = max(float(wheel.r1s), float(np.sqrt(mass_flow / density / (25 * np.pi)))), ["inlet.r0"]
+        inlet["r0"], more_inlet = (
+            max(float(wheel.r1s), float(np.sqrt(mass_flow / density / (25 * np.pi)))),
+            ["inlet.r0"],
+        )
     estimated += more_inlet
 
     volute_given = dict(given.get("volute", {}))
-    volute, more = _volute(volute_given, wheel, diffuser, section, gas=gas, density=density, mass_flow=mass_flow, speed=speed, models=models)
+    volute, more = _volute(
+        volute_given,
+        wheel,
+        diffuser,
+        section,
+        gas=gas,
+        density=density,
+        mass_flow=mass_flow,
+        speed=speed,
+        models=models,
+    )
     estimated += [f"volute.{name}" for name in more]
     return Blower(r0=inlet["r0"], impeller=wheel, diffuser=diffuser, volute=volute), tuple(estimated)
 
 
-def _impeller(given: dict[str, Any], *, density: Density, mass_flow: MassFlow, speed: Speed) -> tuple[Impeller, list[str]]:
-    r2, r1s, b2 = given["r2"], given["r1s"], given["b2"]
-    radial_inlet = given.get("b1", 0.0) > 0
-    r1h = given.get("r1h", r1s if radial_inlet else 0.35 * r1s)
-    area = 2 * np.pi * r1s * given["b1"] if radial_inlet else np.pi * (r1s**2 - r1h**2)
+def _impeller(
+    given: dict[str, Any], *, density: Density, mass_flow: MassFlow, speed: Speed
+) -> tuple[Impeller, list[str]]:
+    r2, r1s, b2 = (float(given[name]) for name in ("r2", "r1s", "b2"))
+    b1 = float(given.get("b1") or 0.0)
+    radial_inlet = b1 > 0
+    r1h = float(given.get("r1h") or (r1s if radial_inlet else 0.35 * r1s))
+    area = 2 * np.pi * r1s * b1 if radial_inlet else np.pi * (r1s**2 - r1h**2)
     cm1 = mass_flow / (density * area)
     guesses = {
         "r1h": r1h,
@@ -74,8 +90,16 @@ def _impeller(given: dict[str, Any], *, density: Density, mass_flow: MassFlow, s
 
 
 def _volute(
-    given: dict[str, Any], wheel: Impeller, diffuser: Diffuser, section: Section, *, gas: Gas, density: Density, mass_flow: MassFlow,
-    speed: Speed, models: Models,
+    given: dict[str, Any],
+    wheel: Impeller,
+    diffuser: Diffuser,
+    section: Section,
+    *,
+    gas: Gas,
+    density: Density,
+    mass_flow: MassFlow,
+    speed: Speed,
+    models: Models,
 ) -> tuple[Volute, list[str]]:
     shape = dict(r3=diffuser.r3, b3=diffuser.b3)
     estimated = []
@@ -90,8 +114,12 @@ def _volute(
     A4 = given.get("A4", section.area(size=size4, **shape))
     r5 = given.get("r5", np.sqrt(1.1 * A4 / np.pi))
     guesses = {
-        "size4": size4, "A4": A4, "r4": section.centroid_radius(size=size4, **shape), "r5": r5,
-        "cone_length": abs(r5 - np.sqrt(A4 / np.pi)) / np.tan(np.radians(3.5)) + 1e-6, "tongue_radius": 0.012 * wheel.r2,
+        "size4": size4,
+        "A4": A4,
+        "r4": section.centroid_radius(size=size4, **shape),
+        "r5": r5,
+        "cone_length": abs(r5 - np.sqrt(A4 / np.pi)) / np.tan(np.radians(3.5)) + 1e-6,
+        "tongue_radius": 0.012 * wheel.r2,
     }
     volute, names = _complete(Volute, given | {"section": section}, guesses)
     return volute, estimated + [name for name in names if name not in ("size4", "A4", "r4")]
@@ -108,16 +136,34 @@ def _size_of_area(section: Section, area: Values, *, r3: Values, b3: Values) -> 
 
 
 def _swirl(
-    wheel: Impeller, diffuser: Diffuser, *, gas: Gas, density: Density, mass_flow: MassFlow, speed: Speed, models: Models
+    wheel: Impeller,
+    diffuser: Diffuser,
+    *,
+    gas: Gas,
+    density: Density,
+    mass_flow: MassFlow,
+    speed: Speed,
+    models: Models,
 ) -> Values:
     """Angular momentum at the volute of a wheel whose volute is not known, with any volute in its place."""
     Tt0 = gas.T_ref
     anything = Volute(
-        size4=wheel.r2, A4=wheel.r2**2, r4=2 * wheel.r2, r5=wheel.r2, cone_length=wheel.r2, tongue_radius=wheel.r2, section=Circle()
+        size4=wheel.r2,
+        A4=wheel.r2**2,
+        r4=2 * wheel.r2,
+        r5=wheel.r2,
+        cone_length=wheel.r2,
+        tongue_radius=wheel.r2,
+        section=Circle(),
     )
     stage = meanline.solve(
-        Blower(r0=wheel.r1s, impeller=wheel, diffuser=diffuser, volute=anything), gas=gas, pt0=density * gas.R * Tt0, Tt0=Tt0,
-        mass_flow=mass_flow, speed=speed, models=models,
+        Blower(r0=wheel.r1s, impeller=wheel, diffuser=diffuser, volute=anything),
+        gas=gas,
+        pt0=density * gas.R * Tt0,
+        Tt0=Tt0,
+        mass_flow=mass_flow,
+        speed=speed,
+        models=models,
     )
     return diffuser.r3 * stage.cu3
 

@@ -26,7 +26,14 @@ WITHIN_IMPELLER = ("loading", "curvature", "friction", "clearance", "mixing")
 """Losses of pressure between leading edge and mixed-out exit."""
 
 INTERNAL = (
-    "inlet", "incidence", *WITHIN_IMPELLER, "diffuser", "volute_dump", "volute_mismatch", "volute_friction", "cone",
+    "inlet",
+    "incidence",
+    *WITHIN_IMPELLER,
+    "diffuser",
+    "volute_dump",
+    "volute_mismatch",
+    "volute_friction",
+    "cone",
 )
 """Losses that lower the pressure, in the order of the flow."""
 

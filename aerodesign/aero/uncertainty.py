@@ -30,7 +30,15 @@ class Bands:
 
 
 def bands(
-    blower: Blower, site: Site, *, service: str, basis: str, flow: VolumeFlow, speed: Speed, models: Models, samples: int = 4000
+    blower: Blower,
+    site: Site,
+    *,
+    service: str,
+    basis: str,
+    flow: VolumeFlow,
+    speed: Speed,
+    models: Models,
+    samples: int = 4000,
 ) -> Bands:
     """Draw every phenomenon's factor (or the slip's offset) from its scatter, independently, and take the 5 and 95 % quantiles.
 
@@ -53,13 +61,19 @@ def bands(
     from dataclasses import replace
 
     result = operate(
-        blower, site, service=service, basis=basis, flow=flow, speed=speed,
+        blower,
+        site,
+        service=service,
+        basis=basis,
+        flow=flow,
+        speed=speed,
         models=replace(models, factors=factors, offsets=offsets),
     )
     efficiency = result.stage.efficiency_static if basis == "static" else result.stage.efficiency_total
     outputs = {"rise": result.pressure_rise, "work": result.stage.work, "efficiency": efficiency}
     contributors = {
-        name: {p: float(np.corrcoef(normal, value)[0, 1] ** 2) for p, normal in drawn.items()} for name, value in outputs.items()
+        name: {p: float(np.corrcoef(normal, value)[0, 1] ** 2) for p, normal in drawn.items()}
+        for name, value in outputs.items()
     }
     quantiles = {name: tuple(np.quantile(value, [0.05, 0.95]).tolist()) for name, value in outputs.items()}
     return Bands(**quantiles, contributors=contributors, samples=samples)

@@ -45,8 +45,14 @@ def design_case(case: Case, *, progress: Progress = silent) -> Design:
     if case.duty is None:
         raise CaseError(f"{case.path or case.title}: has no [duty] to design for; add one, or use 'aerodesign rate'")
     return design(
-        case.duty, case.site, limits=case.limits, drive=case.drive, choices=case.choices, models=models_named(case.models),
-        design_index=case.design_index, progress=progress,
+        case.duty,
+        case.site,
+        limits=case.limits,
+        drive=case.drive,
+        choices=case.choices,
+        models=models_named(case.models),
+        design_index=case.design_index,
+        progress=progress,
     )
 
 
@@ -56,22 +62,45 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
     Raises CaseError where it describes no machine or leaves no flow to run it at.
     """
     if case.given is None:
-        raise CaseError(f"{case.path or case.title}: has no [rate] that describes a machine; add one, or use 'aerodesign design'")
+        raise CaseError(
+            f"{case.path or case.title}: has no [rate] that describes a machine; add one, or use 'aerodesign design'"
+        )
     progress("rating")
     duty, index, models = _duty(case), case.design_index, models_named(case.models)
     point = duty[index]
     inlet = inlet_state(point, case.site, inlet_velocity=case.choices.inlet_velocity)
     blower, estimated = given_machine(
-        case.given.parts, section=section_named(case.choices.volute_section), gas=inlet.gas, density=inlet_density(inlet),
-        mass_flow=point.mass_flow, speed=case.given.speed, models=models,
+        case.given.parts,
+        section=section_named(case.choices.volute_section),
+        gas=inlet.gas,
+        density=inlet_density(inlet),
+        mass_flow=point.mass_flow,
+        speed=case.given.speed,
+        models=models,
     )
     stage = meanline.solve(
-        blower, gas=inlet.gas, pt0=inlet.pt0, Tt0=inlet.Tt0, mass_flow=point.mass_flow, speed=case.given.speed, models=models
+        blower,
+        gas=inlet.gas,
+        pt0=inlet.pt0,
+        Tt0=inlet.Tt0,
+        mass_flow=point.mass_flow,
+        speed=case.given.speed,
+        models=models,
     )
     found = check(stage, limits=case.limits, drive=case.drive, choices=case.choices, rise=point.pressure_rise)
     rated = analyse(
-        blower, stage, duty, case.site, limits=case.limits, drive=case.drive, choices=case.choices, models=models,
-        design_index=index, found=found, estimated=estimated, progress=progress,
+        blower,
+        stage,
+        duty,
+        case.site,
+        limits=case.limits,
+        drive=case.drive,
+        choices=case.choices,
+        models=models,
+        design_index=index,
+        found=found,
+        estimated=estimated,
+        progress=progress,
     )
     return Rated(design=rated, comparisons=tuple(_compare(case, rated, measured) for measured in case.measured))
 
@@ -81,14 +110,20 @@ def _duty(case: Case) -> Duty:
     if case.duty is not None:
         return case.duty
     for measured in case.measured:
-        flow, rise = np.atleast_1d(measured.flow), np.broadcast_to(measured.pressure_rise, np.shape(np.atleast_1d(measured.flow)))
+        flow, rise = (
+            np.atleast_1d(measured.flow),
+            np.broadcast_to(measured.pressure_rise, np.shape(np.atleast_1d(measured.flow))),
+        )
         known = np.isfinite(rise) & (rise > 0)
         if known.any():
             middle = np.flatnonzero(known)[known.sum() // 2]
             density = case.site.pressure / (case.site.gas.R * case.site.temperature)
             return Duty(
-                flow=flow[middle : middle + 1], mass_flow=density * flow[middle : middle + 1], pressure_rise=rise[middle : middle + 1],
-                service=case.service, basis="total",
+                flow=flow[middle : middle + 1],
+                mass_flow=density * flow[middle : middle + 1],
+                pressure_rise=rise[middle : middle + 1],
+                service=case.service,
+                basis="total",
             )
     raise CaseError(f"{case.path or case.title}: give a [duty], or [[measured]] points, to run the machine at")
 
@@ -97,16 +132,24 @@ def _compare(case: Case, rated: Design, measured: Measured) -> Comparison:
     flow = np.atleast_1d(measured.flow)
     speed = np.where(np.isfinite(measured.speed), measured.speed, rated.stage.speed)
     result = operate(
-        rated.blower, case.site, service=case.service, basis="static" if "static" in measured.definition else "total", flow=flow,
-        speed=speed, models=rated.models,
+        rated.blower,
+        case.site,
+        service=case.service,
+        basis="static" if "static" in measured.definition else "total",
+        flow=flow,
+        speed=speed,
+        models=rated.models,
     )
     stage = result.stage
     said = {
-        "pressure_rise": result.pressure_rise, "pressure_ratio": stage.pt5 / stage.pt0, "efficiency": stage.efficiency_total,
+        "pressure_rise": result.pressure_rise,
+        "pressure_ratio": stage.pt5 / stage.pt0,
+        "efficiency": stage.efficiency_total,
         "power": stage.power,
     }
     columns = {
         name: (np.broadcast_to(getattr(measured, name), flow.shape), value)
-        for name, value in said.items() if np.any(np.isfinite(getattr(measured, name)))
+        for name, value in said.items()
+        if np.any(np.isfinite(getattr(measured, name)))
     }
     return Comparison(measured=measured, flow=flow, columns=columns, solved=stage.solved)

@@ -42,7 +42,9 @@ def from_plain(kind: type[Kind], plain: dict[str, Any], **known: Any) -> Kind:
     names = {f.name for f in dataclasses.fields(kind)}  # type: ignore[arg-type]
     unknown = set(plain) - names
     if unknown:
-        raise AerodesignError(f"{kind.__name__}: unknown {', '.join(sorted(unknown))}; was this file written by a newer version?")
+        raise AerodesignError(
+            f"{kind.__name__}: unknown {', '.join(sorted(unknown))}; was this file written by a newer version?"
+        )
     values = {name: _restore(hints[name], plain[name]) for name in plain if name not in known}
     try:
         return kind(**values, **known)

@@ -7,10 +7,8 @@ rescale every unit by odd factors and find each dimensional slip in a transcribe
 from dataclasses import dataclass
 from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
-import numpy as np
-from numpy.typing import NDArray
-
-Values = float | NDArray[np.float64]
+Values = Any
+"""A float, or an array with one value per design. Not the union of both: arithmetic on it is closed, but no type checker knows."""
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,14 @@ def coppage(*, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnergy:
 
 
 def blade_loading(
-    *, work: SpecificEnergy, u2: Velocity, r2: Length, blades_effective: Count, blade_length: Length, w1: Velocity, w2: Velocity
+    *,
+    work: SpecificEnergy,
+    u2: Velocity,
+    r2: Length,
+    blades_effective: Count,
+    blade_length: Length,
+    w1: Velocity,
+    w2: Velocity,
 ) -> Ratio:
     r"""Mean difference of velocity across a blade over the mean velocity, :math:`\frac{2\Delta W}{W_1+W_2}`,
     :math:`\Delta W = 2\pi D_2U_2I/(Z L_B)` (Aungier 2000, from memory); he keeps it below 0.9.

@@ -20,8 +20,8 @@ from aerodesign.gas.perfect import Gas, power
 STEPS = 10
 """Midpoint steps from r2 to r3.
 
-At 80 degrees from meridional the angular momentum is then within 1e-5 of the exact solution and the loss within 2e-4 of the
-dynamic head. The mass flow at r3 closes to 3e-4 at Mach 0.8 and to 1e-4 at Mach 0.2.
+At 80 degrees from meridional the angular momentum is then within 1e-5 of the exact solution and the loss within 2e-4 of
+the dynamic head. The mass flow at r3 closes to 3e-4 at Mach 0.8 and to 1e-4 at Mach 0.2.
 """
 
 

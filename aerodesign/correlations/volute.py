@@ -34,7 +34,9 @@ def tangential_mismatch(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: 
 
 
 @correlation(source=WEBER_KORONOWSKI, valid={})
-def half_turn_friction(*, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio) -> SpecificEnergy:
+def half_turn_friction(
+    *, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio
+) -> SpecificEnergy:
     r"""Pipe friction over half a turn at throat size, :math:`4c_f\frac{L}{D_h}\frac{C_4^2}{2}` with :math:`L=\pi(r_3+r_4)/2`."""
     length = np.pi * (r3 + r4) / 2
     return 4 * volute_friction_factor * length / np.sqrt(4 * A4 / np.pi) * c4**2 / 2
@@ -52,4 +54,3 @@ def spiral_friction(
     length = 4 * np.pi / 3 * (r3 + r4) / 2
     wall = np.sqrt(c4**2 + cm3**2)
     return 4 * volute_friction_factor * length / np.sqrt(4 * A4 / np.pi) * wall**3 / c4 / 2
-

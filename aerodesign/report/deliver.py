@@ -64,7 +64,18 @@ def deliver(
             _tables(design, work, mark, progress)
             figures = _figures(design, work, mark, units, progress)
             made = _collect(waiting, pool, done, progress) if waiting else None
-            _page(design, case, work, mark, units=units, made=made, mesh=made_mesh, figures=figures, done=done, progress=progress)
+            _page(
+                design,
+                case,
+                work,
+                mark,
+                units=units,
+                made=made,
+                mesh=made_mesh,
+                figures=figures,
+                done=done,
+                progress=progress,
+            )
         except BaseException:
             _stop(pool)
             raise
@@ -113,7 +124,9 @@ def _figures(design: Design, work: Path, mark: str, units: str, progress: Callab
     return drawn
 
 
-def _collect(waiting: "Future[Made]", pool: ProcessPoolExecutor, done: Delivered, progress: Callable[[str], None]) -> Made | None:
+def _collect(
+    waiting: "Future[Made]", pool: ProcessPoolExecutor, done: Delivered, progress: Callable[[str], None]
+) -> Made | None:
     progress("solids")
     try:
         made = waiting.result(timeout=SOLIDS_TIME)
@@ -138,13 +151,31 @@ def _stop(pool: ProcessPoolExecutor) -> None:
 
 
 def _page(
-    design: Design, case: Case, work: Path, mark: str, *, units: str, made: Made | None, mesh: Any, figures: Any, done: Delivered,
+    design: Design,
+    case: Case,
+    work: Path,
+    mark: str,
+    *,
+    units: str,
+    made: Made | None,
+    mesh: Any,
+    figures: Any,
+    done: Delivered,
     progress: Callable[[str], None],
 ) -> None:
     from aerodesign.report.page import write_page
 
     progress("page")
     write_page(
-        work / "report.html", design=design, title=case.title, notes=case.notes, solids=made.pictures if made else None, mesh=mesh,
-        figures=figures, units=units, stamp=mark, defaults=list(case.defaults), missing=done.missing,
+        work / "report.html",
+        design=design,
+        title=case.title,
+        notes=case.notes,
+        solids=made.pictures if made else None,
+        mesh=mesh,
+        figures=figures,
+        units=units,
+        stamp=mark,
+        defaults=list(case.defaults),
+        missing=done.missing,
     )

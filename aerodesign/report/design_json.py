@@ -27,15 +27,23 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
     """Plain data of a design, all numbers in SI units; keys are the names of the vocabulary."""
     stage = design.stage
     results = {name: to_plain(value) for name, value in stage.items() if name not in ("blower", "gas", "flags")}
-    results |= {name: to_plain(getattr(stage, name)) for name, member in vars(type(stage)).items() if isinstance(member, property)}
+    results |= {
+        name: to_plain(getattr(stage, name))
+        for name, member in vars(type(stage)).items()
+        if isinstance(member, property)
+    }
     points = {name: to_plain(value) for name, value in design.points.items() if name != "operation"}
     return {
         "schema": SCHEMA,
         "title": title,
         "stamp": stamp,
         "asked": {
-            "duty": to_plain(design.duty), "site": to_plain(design.site), "limits": to_plain(design.limits_asked),
-            "drive": to_plain(design.drive), "choices": to_plain(design.choices), "design_index": design.design_index,
+            "duty": to_plain(design.duty),
+            "site": to_plain(design.site),
+            "limits": to_plain(design.limits_asked),
+            "drive": to_plain(design.drive),
+            "choices": to_plain(design.choices),
+            "design_index": design.design_index,
             "models": {name: card.name for name, card in design.sources.items()},
         },
         "blower": to_plain(design.blower),
@@ -43,11 +51,20 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
         "points": points,
         "bands": {"rise": design.bands.rise, "work": design.bands.work, "efficiency": design.bands.efficiency},
         "limits": [
-            {"name": limit.name, "value": to_plain(limit.value), "low": _finite(limit.low), "high": _finite(limit.high),
-             "hard": limit.hard, "binding": bool(limit.binding), "passed": bool(limit.passed)}
+            {
+                "name": limit.name,
+                "value": to_plain(limit.value),
+                "low": _finite(limit.low),
+                "high": _finite(limit.high),
+                "hard": limit.hard,
+                "binding": bool(limit.binding),
+                "passed": bool(limit.passed),
+            }
             for limit in design.limits
         ],
-        "flags": [{"code": f.code, "message": f.message, "advice": f.advice, "grave": f.grave} for f in raised(design.flags)],
+        "flags": [
+            {"code": f.code, "message": f.message, "advice": f.advice, "grave": f.grave} for f in raised(design.flags)
+        ],
         "meets_duty": design.meets_duty,
         "specific_speed": to_plain(design.specific_speed),
         "specific_diameter": to_plain(design.specific_diameter),
@@ -78,7 +95,7 @@ def read_design(path: str | Path) -> Design:
 
 def _restored(record: dict[str, Any]) -> Design:
     asked = record["asked"]
-    parts = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
+    parts: dict[str, Any] = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
     duty, site, choices = parts["duty"], parts["site"], parts["choices"]
     blower = _blower(record["blower"])
     models = models_named(asked["models"])
@@ -86,13 +103,27 @@ def _restored(record: dict[str, Any]) -> Design:
     point = duty[index] if duty.shape else duty
     inlet = inlet_state(point, site, inlet_velocity=choices.inlet_velocity)
     stage = meanline.solve(
-        blower, gas=inlet.gas, pt0=inlet.pt0, Tt0=inlet.Tt0, mass_flow=point.mass_flow, speed=record["design_point"]["speed"],
+        blower,
+        gas=inlet.gas,
+        pt0=inlet.pt0,
+        Tt0=inlet.Tt0,
+        mass_flow=point.mass_flow,
+        speed=record["design_point"]["speed"],
         models=models,
     )
     found = check(stage, limits=parts["limits"], drive=parts["drive"], choices=choices, rise=point.pressure_rise)
     return analyse(
-        blower, stage, duty, site, limits=parts["limits"], drive=parts["drive"], choices=choices, models=models, design_index=index,
-        found=found, estimated=tuple(record["estimated"]),
+        blower,
+        stage,
+        duty,
+        site,
+        limits=parts["limits"],
+        drive=parts["drive"],
+        choices=choices,
+        models=models,
+        design_index=index,
+        found=found,
+        estimated=tuple(record["estimated"]),
     )
 
 

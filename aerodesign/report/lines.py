@@ -34,7 +34,9 @@ def summary_lines(design: Design) -> list[str]:
     lines.append("limited by: " + (", ".join(binding) if binding else "nothing; the optimum lies inside all limits"))
     if design.estimated:
         lines.append("estimated: " + ", ".join(design.estimated))
-    lines += [f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message}; {flag.advice}" for flag in raised(design.flags)]
+    lines += [
+        f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message}; {flag.advice}" for flag in raised(design.flags)
+    ]
     return lines
 
 
@@ -56,7 +58,9 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     for name in names:
         error = comparison.errors(name)
         error = error[np.isfinite(error)]
-        lines.append(f"{name}: median error {100 * np.median(error):+.1f} %, largest {100 * error[np.argmax(np.abs(error))]:+.1f} %")
+        lines.append(
+            f"{name}: median error {100 * np.median(error):+.1f} %, largest {100 * error[np.argmax(np.abs(error))]:+.1f} %"
+        )
     return lines
 
 
@@ -67,8 +71,16 @@ def source_rows() -> list[dict[str, Any]]:
         for function in functions.values():
             known = card(function)
             valid = {name: list(bounds) for name, bounds in known.valid.items()}
-            rows.append({"phenomenon": phenomenon, "name": known.name, "purpose": known.purpose, "valid": valid,
-                         "scatter": known.scatter, "source": asdict(known.source)})
+            rows.append(
+                {
+                    "phenomenon": phenomenon,
+                    "name": known.name,
+                    "purpose": known.purpose,
+                    "valid": valid,
+                    "scatter": known.scatter,
+                    "source": asdict(known.source),
+                }
+            )
     return rows
 
 
@@ -78,7 +90,10 @@ def source_lines() -> list[str]:
     for phenomenon, functions in sorted(REGISTRY.items()):
         for function in functions.values():
             known = card(function)
-            ranges = ", ".join(f"{name} {low:.3g} to {high:.3g}" for name, (low, high) in known.valid.items()) or "no range stated"
+            ranges = (
+                ", ".join(f"{name} {low:.3g} to {high:.3g}" for name, (low, high) in known.valid.items())
+                or "no range stated"
+            )
             scatter = f"; scatter {known.scatter:.3g}" if known.scatter else ""
             lines += [f"{phenomenon}.{known.name}", f"    range: {ranges}{scatter}", f"    {known.source}"]
     return lines
