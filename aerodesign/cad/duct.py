@@ -5,11 +5,12 @@ polynomial of degree five in between, with the coefficients of :mod:`aerodesign.
 strips.
 """
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import BSpline
 
 from aerodesign.cad.boundary import Boundary, Use
@@ -88,7 +89,7 @@ def in_a_ring(walls: Sequence[Array]) -> list[Array]:
 
 def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> None:
     """Faces of the strips, of the cone beyond them and of the flange."""
-    ends = {}
+    ends: dict[Hashable, BSpline] = {}
     for number, strip in enumerate(strips):
         poles = strip_poles(strip, exit_)
         space = strip.space
@@ -113,9 +114,8 @@ def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> N
             Use(end, line2d((1, 0), (0, 1))),
             Use(("duct", strip.creases[0]), line2d((0, space.first), (1, 0))),
         ]
-        outward = np.array(strip.outward)
         surface = surface_of_poles(poles, LENGTHWISE, space.knots, 5, space.degree)
-        boundary.face(("duct", number), surface, [loop], lambda p, outward=outward: outward)
+        boundary.face(("duct", number), surface, [loop], _always(strip.outward))
     _add_cone(boundary, ends, strips[0].creases[0], exit_)
 
 
@@ -125,24 +125,24 @@ def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashab
     seam_start = next(spline(spline.t[0]) for spline in ends.values())
     towards_seam = (seam_start - centre) / np.linalg.norm(seam_start - centre)
     length = float(exit_.flange_distance - exit_.duct_length)
+    radius, end_radius = float(exit_.duct_radius), float(exit_.flange_radius)
     start, end = frame(centre, Y, towards_seam), frame(centre + length * Y, Y, towards_seam)
-    surface, slant = cone(start, radius=exit_.duct_radius, end_radius=exit_.flange_radius, length=length)
+    surface, slant = cone(start, radius=radius, end_radius=end_radius, length=length)
 
     rim = ("flange",)
-    boundary.edge(rim, circle_in(end, exit_.flange_radius), start=rim, end=rim, first=0.0, last=2 * np.pi)
-    along = seam_start + slant * _unit(length * Y + (exit_.flange_radius - exit_.duct_radius) * towards_seam)
+    boundary.edge(rim, circle_in(end, end_radius), start=rim, end=rim, first=0.0, last=2 * np.pi)
+    along = seam_start + slant * _unit(length * Y + (end_radius - radius) * towards_seam)
     boundary.edge(
         ("cone seam",), line(seam_start, along - seam_start), start=("circle", seam_at), end=rim, first=0.0, last=slant
     )
     loop = [Use(("cone seam",), line2d((0, 0), (0, 1))), Use(rim, line2d((0, slant), (1, 0)))]
     loop.append(Use(("cone seam",), line2d((2 * np.pi, 0), (0, 1))))
-    for key, spline in _by_angle(ends, centre, towards_seam):
-        loop.append(Use(key, spline))
+    loop += [Use(key, curve) for key, curve in _by_angle(ends, centre, towards_seam)]
     boundary.face(("cone",), surface, [loop], lambda p: p - centre - (p - centre)[1] * Y)
-    boundary.face(("flange",), plane(end), [[Use(rim, circle2d(exit_.flange_radius, 0.0))]], lambda p: Y)
+    boundary.face(("flange",), plane(end), [[Use(rim, circle2d(end_radius, 0.0))]], _always(Y))
 
 
-def _by_angle(ends: dict[Hashable, BSpline], centre: Array, x: Array) -> list[tuple[Hashable, object]]:
+def _by_angle(ends: dict[Hashable, BSpline], centre: Array, x: Array) -> list[tuple[Hashable, Any]]:
     """The strips' ends as curves (angle, 0) on the cone, in falling order of the angle about +y counted from ``x``."""
     y = np.cross(Y, x)
     found = []
@@ -157,5 +157,11 @@ def _by_angle(ends: dict[Hashable, BSpline], centre: Array, x: Array) -> list[tu
     return [(key, curve) for _, key, curve in sorted(found, key=lambda item: -item[0])]
 
 
-def _unit(vector: Array) -> Array:
+def _always(direction: ArrayLike) -> Callable[[Array], Array]:
+    """An outward direction that is the same all over a face."""
+    vector = np.asarray(direction, float)
+    return lambda p: vector
+
+
+def _unit(vector: Array) -> Any:
     return vector / np.linalg.norm(vector)

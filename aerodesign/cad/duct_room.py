@@ -1,7 +1,7 @@
 """Whether a duct has room: its walls clear of the scroll that begins beside it, and no wall through another."""
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,7 +96,7 @@ def walls_cross(strips: Sequence[Strip], exit_: Discharge) -> bool:
     return bool(inside.any())
 
 
-def _distance(corner_r: Array, corner_z: Array, r: Array, z: Array) -> Array:
+def _distance(corner_r: Array, corner_z: Array, r: Array, z: Array) -> Any:
     """Distance of each point to its own closed polygon (corners first); negative inside."""
     r0, r1, z0, z1 = corner_r[:-1], corner_r[1:], corner_z[:-1], corner_z[1:]
     dr, dz = r1 - r0, z1 - z0

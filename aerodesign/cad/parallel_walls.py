@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.sections import Rectangle
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct
 from aerodesign.cad.duct_room import Fitted, roomy_duct
@@ -29,6 +30,8 @@ FLUSH = 1e-9
 
 def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
     """Everything from ``r2`` to the flange; gives the duct and the volume of the tongue's nose (millimetres)."""
+    if not isinstance(volute.section, Rectangle):
+        raise TypeError(f"parallel side walls belong to a rectangle, not to a {volute.section.name}")
     r3, half_slot = float(diffuser.r3), float(diffuser.b3) / 2
     half_width = volute.section.width * half_slot
     if half_width < half_slot * (1 - FLUSH):

@@ -4,6 +4,7 @@ The surface's parameters are the angle theta in [0, 2 pi] and the position s in 
 """
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -40,8 +41,9 @@ class Scroll:
         """How x and z of the wall grow with y at its first or last section: shape (len(s), 2)."""
         surface_in_theta = BSpline(self.around.knots, self.poles, self.around.degree)
         rate = surface_in_theta.derivative()(TURN if end else 0.0)
-        growth = BSpline(self.along.knots, rate, self.along.degree)(s)
-        return growth[:, [0, 2]] / growth[:, [1]]
+        growth: Array = BSpline(self.along.knots, rate, self.along.degree)(s)
+        slope: Array = growth[:, [0, 2]] / growth[:, [1]]
+        return slope
 
     @property
     def surface(self) -> Any:
@@ -52,7 +54,7 @@ class Scroll:
 def stations(opening: float, count: int = STATIONS) -> Array:
     """Angles at which the spiral is fitted: even in the root of the flow, denser where the sections grow fastest."""
     share = np.linspace(np.sqrt(opening), 1, count) ** 2
-    theta = TURN * (share - share[0]) / (1 - share[0])
+    theta: Array = TURN * (share - share[0]) / (1 - share[0])
     theta[[0, -1]] = 0, TURN
     return theta
 
@@ -90,9 +92,13 @@ def add_diffuser(boundary: Boundary, *, r2: float, r3: float, half_width: float)
             ("diffuser", side),
             plane(frame(height, Z, X)),
             [[Use(("base", side), circle2d(r3, 0.0))], [Use(key, circle2d(r2, 0.0))]],
-            lambda p, outward=side * Z: outward,
+            partial(_along_axis, side),
         )
     add_band(boundary, "inlet", radius=r2, low=-half_width, high=half_width, keys=(("inlet", -1), ("inlet", 1)))
+
+
+def _along_axis(side: float, p: Array) -> Array:
+    return side * Z
 
 
 def add_band(boundary: Boundary, key: str, *, radius: float, low: float, high: float, keys: tuple[Any, Any]) -> None:

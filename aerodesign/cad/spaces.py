@@ -65,7 +65,7 @@ class Space:
 
 
 def surface(grid: Callable[[Array, Array], Array], along_u: Space, along_v: Space) -> Any:
-    """The surface of the kernel through points ``grid(u, v)``, shape (len(u), len(v), 3), at the sites of two spaces."""
+    """The kernel's surface through ``grid(u, v)``, shape (len(u), len(v), 3), taken at the sites of two spaces."""
     points = grid(along_u.sites, along_v.sites)
     columns = along_u.fit(points).c
     poles = np.moveaxis(along_v.fit(np.moveaxis(columns, 1, 0)).c, 0, 1)

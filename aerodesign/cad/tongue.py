@@ -107,7 +107,7 @@ def nose_volume(scroll: Scroll, line: TongueLine, *, radius: float) -> float:
     return float(np.abs(np.sum(cells * mean)))
 
 
-def _nose(u: Array, w: Array, line: TongueLine, first: BSpline, last: BSpline, radius: float) -> Array:
+def _nose(u: Array, w: Array, line: TongueLine, first: BSpline, last: BSpline, radius: float) -> Any:
     """Points of the nose, shape (len(u), len(w), 3): u along both lines, w from the first section to the tongue's
     line.
     """
@@ -144,7 +144,7 @@ def _offset(curve: BSpline, distance: float) -> tuple[Array, Array]:
     return at, np.concatenate([before, beside, before[::-1] * (1, -1)])
 
 
-def _partner(u: Array, leaves: float, softness: float) -> Array:
+def _partner(u: Array, leaves: float, softness: float) -> Any:
     """Parameter on the line round the first section for each parameter on that section, odd about the middle.
 
     Points opposite each other wherever there are two; those below ``leaves``, where the line has been cut off, share

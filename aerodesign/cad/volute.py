@@ -155,7 +155,7 @@ def _faded(share: Array) -> Array:
     return smoothstep(np.minimum(share, 1 - share) / 0.2)
 
 
-def _share_of_length(curve: Any, sites: Array) -> Array:
+def _share_of_length(curve: Any, sites: Array) -> Any:
     """Length along a curve at the sites over its whole length between the first and the last of them."""
     fine = np.unique(np.concatenate([np.linspace(sites[0], sites[-1], 4001), sites]))
     length = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(curve(fine), axis=0), axis=1))])

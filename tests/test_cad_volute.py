@@ -1,0 +1,188 @@
+"""Volute solids against the numbers they were built from."""
+
+import numpy as np
+import pytest
+from scipy.interpolate import BSpline
+
+from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.sections import Circle, Rectangle, RoundedTrapezoid, section_named
+from aerodesign.cad import shapes
+from aerodesign.cad.gate import accept
+from aerodesign.cad.kernel import MM, occ
+from aerodesign.cad.primitives import frame
+from aerodesign.cad.scroll import fitted_scroll
+from aerodesign.cad.step import read_step, write_step
+from aerodesign.cad.volute import volute_solid
+from aerodesign.core.errors import RejectedSolid
+from aerodesign.geometry.discharge import discharge
+from aerodesign.geometry.spiral import schedule
+
+R2, R3, B3 = 0.15, 0.225, 0.019
+FLANGE = {"circle": 0.075, "trapezoid": 0.06, "rectangle": 0.036}
+SECTIONS = {
+    "circle": section_named("circle"),
+    "trapezoid": section_named("trapezoid"),
+    "rectangle": section_named("rectangle"),
+    "wide rectangle": Rectangle(width=1.7),
+}
+
+
+def volute_and_diffuser(section, *, size4=0.11, r3=R3, b3=B3, r5=None, **changes):
+    slot = {"r3": r3, "b3": b3}
+    volute = Volute(
+        size4=size4,
+        A4=section.area(size=size4, **slot),
+        r4=section.centroid_radius(size=size4, **slot),
+        r5=r5 or FLANGE[section.name],
+        cone_length=0.25,
+        tongue_radius=0.0025,
+        opening=0.06,
+        section=section,
+    )
+    return volute.but(**changes), Diffuser(**slot)
+
+
+@pytest.fixture(scope="module")
+def solids():
+    return {name: volute_solid(*volute_and_diffuser(section), r2=R2) for name, section in SECTIONS.items()}
+
+
+def fine_volume(shape):
+    """Volume in m3 by the kernel's adaptive rule to 1e-5."""
+    properties = occ.GProp.GProp_GProps()
+    occ.BRepGProp.BRepGProp.VolumeProperties_s(shape, properties, 1e-5, False, False)
+    return properties.Mass() / MM**3
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_one_closed_valid_solid_with_small_tolerances(solids, name):
+    shape = solids[name].shape
+    assert len(shapes.parts(shape, "SOLID")) == 1
+    assert shapes.edges_not_shared(shape) == 0
+    assert shapes.valid(shape)
+    assert shapes.largest_tolerance(shape) < 3e-6
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_volume_against_integrals_of_the_plan_and_the_sections(solids, name):
+    """The kernel's volume is that of the numbers it was built from, and close to this rougher sum.
+
+    Scroll by the trapezoidal rule on area times centroid radius, diffuser, cone, and a duct that goes evenly from the
+    throat's area, less the tongue's share, to the circle's: within 2 % of the whole.
+    """
+    volute, diffuser = volute_and_diffuser(SECTIONS[name])
+    theta = np.linspace(0, 2 * np.pi, 201)
+    spiral = schedule(volute, diffuser, theta)
+    exit_ = discharge(volute, diffuser)
+    rough = np.trapezoid(spiral.area * spiral.centroid_radius, theta) + np.pi * (R3**2 - R2**2) * B3
+    rough += exit_.duct_length * (1 - volute.opening / 2) * volute.A4
+    rough += np.pi / 3 * volute.cone_length * (exit_.duct_radius**2 + exit_.duct_radius * volute.r5 + volute.r5**2)
+
+    found = fine_volume(solids[name].shape)
+
+    np.testing.assert_allclose(found, solids[name].volume, rtol=5e-5)
+    np.testing.assert_allclose(found, rough, rtol=0.02)
+
+
+@pytest.mark.parametrize("name", ["rectangle", "wide rectangle"])
+def test_the_gate_accepts_it(solids, name):
+    solid = solids[name]
+    accept(solid.shape, volume=solid.volume, bounds=solid.bounds, deflection=4e-4, name=name)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["circle", "trapezoid"])
+def test_the_gate_accepts_curved_walls(solids, name):
+    test_the_gate_accepts_it(solids, name)
+
+
+@pytest.mark.parametrize("name", ["circle", "trapezoid"])
+def test_cut_by_a_half_plane_has_the_scheduled_area(solids, name):
+    """At theta = 180 degrees the section cut from the solid is the spiral's, and the diffuser's rectangle beside it."""
+    volute, diffuser = volute_and_diffuser(SECTIONS[name])
+    spiral = schedule(volute, diffuser, np.pi)
+    half_plane = occ.BRepBuilderAPI.BRepBuilderAPI_MakeFace(
+        occ.gp.gp_Pln(frame((0, 0, 0), (0, 1, 0), (1, 0, 0))), -MM, 0, -MM, MM
+    ).Face()
+    cut = occ.BRepAlgoAPI.BRepAlgoAPI_Common(solids[name].shape, half_plane).Shape()
+    properties = occ.GProp.GProp_GProps()
+    occ.BRepGProp.BRepGProp.SurfaceProperties_s(cut, properties, 1e-7)
+
+    np.testing.assert_allclose(properties.Mass() / MM**2, spiral.area + (R3 - R2) * B3, rtol=5e-5)
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_step_round_trip(solids, name, tmp_path):
+    path = write_step({"volute": solids[name].shape}, tmp_path / "volute.step", "test")
+    (again,) = read_step(path)
+
+    assert shapes.valid(again)
+    np.testing.assert_allclose(shapes.volume(again), shapes.volume(solids[name].shape), rtol=1e-9)
+    box = occ.Bnd.Bnd_Box()
+    occ.BRepBndLib.BRepBndLib.AddOptimal_s(again, box, False, False)
+    flange = discharge(*volute_and_diffuser(SECTIONS[name])).flange_distance
+    np.testing.assert_allclose(box.CornerMax().Y(), flange * 1000, atol=0.01)
+
+
+@pytest.mark.parametrize(("section", "within"), [(Circle(), 1e-4), (RoundedTrapezoid(), 1e-3)])
+def test_fitted_scroll_lies_on_its_sections_between_the_nodes(section, within):
+    """In mm, at angles and positions between those that were interpolated."""
+    volute, diffuser = volute_and_diffuser(section)
+    lengths = {name: getattr(volute, name) * MM for name in ("size4", "r4", "r5", "cone_length", "tongue_radius")}
+    scroll = fitted_scroll(volute.but(A4=volute.A4 * MM**2, **lengths), Diffuser(r3=R3 * MM, b3=B3 * MM))
+    fine = type(section)(points=2001)
+    theta = np.array([0.013, 0.11, 0.7, 2.9, 6.21])
+    size = schedule(volute, diffuser, theta).size
+    s = np.linspace(0, 1, 107)
+    at_theta = BSpline(scroll.around.knots, scroll.poles, 5)(theta)
+    for k in range(len(theta)):
+        x, y, z = BSpline(scroll.along.knots, at_theta[k], scroll.along.degree)(s).T
+        outline = fine.outline(size=size[k], r3=R3, b3=B3)
+        r = np.hypot(x, y)
+        np.testing.assert_allclose(np.arctan2(y, x) % (2 * np.pi), theta[k], atol=1e-7)
+        start = np.stack([outline.r[:-1], outline.z[:-1]], axis=1) * MM
+        along = np.diff(np.stack([outline.r, outline.z], axis=1), axis=0) * MM
+        arm = np.stack([r, z], axis=1)[:, None] - start
+        share = np.clip((arm * along).sum(-1) / (along**2).sum(-1), 0, 1)
+        distance = np.linalg.norm(arm - share[..., None] * along, axis=-1).min(axis=1)
+        assert distance.max() < within
+
+
+@pytest.mark.parametrize(
+    ("changes", "r2", "words"),
+    [
+        ({}, 0.23, "r2"),
+        ({"opening": 0.0}, R2, "opening"),
+        ({"cone_length": 0.0}, R2, "cone_length"),
+        ({"tongue_radius": 0.06}, R2, "tongue"),
+    ],
+)
+def test_what_cannot_be_built_is_refused_in_words(changes, r2, words):
+    with pytest.raises(RejectedSolid, match=words):
+        volute_solid(*volute_and_diffuser(SECTIONS["circle"], **changes), r2=r2)
+
+
+def test_a_rectangle_narrower_than_its_slot_is_refused():
+    with pytest.raises(RejectedSolid, match="narrower"):
+        volute_solid(*volute_and_diffuser(Rectangle(width=0.8)), r2=R2)
+
+
+def test_a_low_section_on_a_wide_slot_has_a_tongue_too():
+    """The first section rises steeply out of the slot there, and the tongue's line must bend round the slot's corner."""
+    volute, diffuser = volute_and_diffuser(SECTIONS["circle"], size4=0.04, r3=0.2, b3=0.035, r5=0.03)
+    solid = volute_solid(volute, diffuser, r2=R2)
+
+    assert shapes.valid(solid.shape)
+    np.testing.assert_allclose(fine_volume(solid.shape), solid.volume, rtol=5e-5)
+
+
+def test_a_duct_that_must_be_lengthened_says_so():
+    volute, diffuser = volute_and_diffuser(
+        SECTIONS["circle"], size4=0.211, r3=0.452, b3=0.077, r5=0.13, opening=0.104, tongue_radius=0.00125
+    )
+    solid = volute_solid(volute, diffuser, r2=0.36)
+
+    (flag,) = solid.flags
+    assert flag.code == "duct_lengthened"
+    assert flag.value > discharge(volute, diffuser).duct_length
+    assert shapes.valid(solid.shape)
