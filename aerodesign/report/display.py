@@ -61,14 +61,14 @@ class Units:
             return "yes" if value else "no"
         quantity = KINDS[{"pressure rise": "pressure", "percent": "ratio"}.get(kind, kind)]
         name = self.name(kind)
-        digits = digits or {"percent": 3, "angle": 3}.get(kind, 4)
+        digits = digits or {"percent": 3, "angle": 3, "ratio": 3}.get(kind, 4)
         text = units.format(float(value), quantity, name, digits=digits)
         return text.removesuffix(name).strip()
 
     def text(self, value: Any, kind: str, digits: int | None = None) -> str:
         """An SI value as text with its unit."""
         number, label = self.number(value, kind, digits), self.label(kind)
-        return number if not label or number == "-" else f"{number}{'' if label in ('°', '%') else ' '}{label}"
+        return number if not label or number == "-" else f"{number}{'' if label == '°' else ' '}{label}"
 
     @property
     def other(self) -> "Units":

@@ -86,6 +86,7 @@ def svg_text(figure: Figure, prefix: str = "") -> str:
     return text
 
 
-def save_svg(figure: Figure, path: str | Path) -> None:
-    """Write the figure as an SVG file."""
-    Path(path).write_text('<?xml version="1.0" encoding="utf-8"?>\n' + svg_text(figure), encoding="utf-8")
+def save_svg(figure: Figure, path: str | Path, *, stamp: str = "") -> None:
+    """Write the figure as an SVG file, with a stamp in a comment."""
+    comment = f"<!-- {stamp.replace('--', '- -')} -->\n" if stamp else ""
+    Path(path).write_text(f'<?xml version="1.0" encoding="utf-8"?>\n{comment}{svg_text(figure)}', encoding="utf-8")

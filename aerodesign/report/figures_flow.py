@@ -1,5 +1,7 @@
 """Figures of the flow at the design point: velocity triangles, the chart of specific speed and diameter, the losses."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -57,15 +59,15 @@ def _triangle(axes: Axes, triangle: Triangle, blade: float, units: Units) -> Non
     axes.plot([0, -top * np.tan(blade)], [0, top], color=GREY, linestyle=(0, (4, 2)), linewidth=1.1)
     axes.plot([0, 0], [0, top], color=PALE, linewidth=1, zorder=0)
 
-    axes.text(cu / 2, top / 2, "  c", color=BLUE, ha="left", va="center" if cu < 0.1 * top else "top", fontweight="bold")
-    axes.text((cu - u) / 2, top / 2, "w  ", color=ORANGE, ha="right", va="top", fontweight="bold")
-    axes.text(cu - u / 2, top, "u", color=INK, ha="center", va="bottom", fontweight="bold")
-    words = (
-        f"u = {units.text(triangle.u, 'velocity', 3)}    c = {units.text(triangle.c, 'velocity', 3)}    "
-        f"w = {units.text(triangle.w, 'velocity', 3)}\n"
-        f"α = {np.degrees(triangle.alpha):.1f}°    β = {np.degrees(triangle.beta):.1f}°    blade (dashed) {np.degrees(blade):.1f}°"
+    beside: dict[str, Any] = dict(textcoords="offset points", fontweight="bold", va="center")
+    axes.annotate("c", (cu / 2, top / 2), xytext=(7, -3), color=BLUE, ha="left", **beside)
+    axes.annotate("w", ((cu - u) / 2, top / 2), xytext=(-7, -5), color=ORANGE, ha="right", **beside)
+    axes.annotate("u", (cu - u / 2, top), xytext=(0, 7), color=INK, ha="center", **beside)
+    velocities = ",  ".join(
+        f"{name} = {units.text(value, 'velocity', 3)}" for name, value in zip("ucw", (triangle.u, triangle.c, triangle.w), strict=True)
     )
-    axes.text(0.0, 0.28, words, transform=axes.transAxes, fontsize=9.5, ha="left", va="top", linespacing=1.5)
+    angles = f"α = {np.degrees(triangle.alpha):.1f}°,  β = {np.degrees(triangle.beta):.1f}°,  blade (dashed) {np.degrees(blade):.1f}°"
+    axes.text(0.0, 0.28, f"{velocities}\n{angles}", transform=axes.transAxes, fontsize=9.5, ha="left", va="top", linespacing=1.5)
 
 
 @styled

@@ -38,7 +38,7 @@ def performance(design: Design, units: Units) -> Figure:
     figure.legend(handles=_legend(design), loc="outside lower center", ncols=3)
 
     _power(lower, design, units, flow, solved)
-    lower.set_xlabel(f"flow at the inlet flange, {units.label('volume flow')}")
+    lower.set_xlabel(f"flow at the inlet flange (total state), {units.label('volume flow')}")
     return figure
 
 
@@ -121,7 +121,7 @@ def _speed_lines(axes: Axes, design: Design, units: Units, flow, rise, solved) -
 def _system(axes: Axes, design: Design, units: Units, flow_end: float, rise_end: float) -> None:
     """A square-law system through the design duty point."""
     point = design.points[design.design_index]
-    at, wanted = units.value(point.flow, "volume flow"), units.value(point.wanted, "pressure rise")
+    at, wanted = units.value(point.operation.flow, "volume flow"), units.value(point.wanted, "pressure rise")
     end = min(flow_end, at * np.sqrt(1.04 * rise_end / wanted))
     x = np.linspace(0, end, 60)
     axes.plot(x, wanted * (x / at) ** 2, color=BLUE, linestyle=(0, (5, 2)), linewidth=1.3, zorder=3)
@@ -129,7 +129,7 @@ def _system(axes: Axes, design: Design, units: Units, flow_end: float, rise_end:
 
 def _duty(axes: Axes, design: Design, units: Units) -> None:
     points = design.points
-    flow, wanted = units.value(points.flow, "volume flow"), units.value(points.wanted, "pressure rise")
+    flow, wanted = units.value(points.operation.flow, "volume flow"), units.value(points.wanted, "pressure rise")
     speed = units.value(points.speed, "speed")
     for i in range(len(flow)):
         own = i == design.design_index
@@ -169,7 +169,7 @@ def _power(axes: Axes, design: Design, units: Units, flow, solved) -> None:  # t
         own = i == nearest
         axes.plot(flow[i], power[i], color=INK if own else GREY, linewidth=2.2 if own else 1.0)
     points = design.points
-    axes.plot(units.value(points.flow, "volume flow"), units.value(points.shaft_power, "power"), color=ORANGE, marker="o",
+    axes.plot(units.value(points.operation.flow, "volume flow"), units.value(points.shaft_power, "power"), color=ORANGE, marker="o",
               markeredgecolor="white", markersize=7.5, linestyle="none", zorder=7)
     axes.set_ylim(0, 1.05 * np.nanmax(power))
     axes.set_ylabel(f"shaft power, {units.label('power')}")

@@ -92,19 +92,25 @@ def _nearest(corners: Array, side: int) -> NDArray[np.int64]:
 
 def _paint(part: Any, corners: Array, low: Any, width: int, side: int, depth: Array, owner: Any) -> None:
     """Enter triangles into the buffers ``depth`` and ``owner``, which it changes."""
-    step = np.arange(width)
-    x = low[:, 0, None, None] + step[None, None, :] + 0.5
-    y = low[:, 1, None, None] + step[None, :, None] + 0.5
-    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (corners[:, k, :, None, None].swapaxes(0, 1) for k in range(3))
-
+    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (corners[:, k].T for k in range(3))
     area = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
     area = np.where(np.abs(area) > 1e-12, area, np.inf)
-    b = ((x - ax) * (cy - ay) - (cx - ax) * (y - ay)) / area
-    c = ((bx - ax) * (y - ay) - (x - ax) * (by - ay)) / area
+    # the weights of corners b and c are linear in a sample's column and row
+    x, y = low[:, 0] + 0.5 - ax, low[:, 1] + 0.5 - ay
+    b_start, b_column, b_row = (x * (cy - ay) - (cx - ax) * y) / area, (cy - ay) / area, -(cx - ax) / area
+    c_start, c_column, c_row = ((bx - ax) * y - x * (by - ay)) / area, -(by - ay) / area, (bx - ax) / area
+
+    def weight(start: Array, column: Array, row: Array) -> Array:
+        along, down = np.multiply.outer(column, step), np.multiply.outer(row, step) + start[:, None]
+        return np.asarray(along[:, None, :] + down[:, :, None])
+
+    step = np.arange(width)
+    b, c = weight(b_start, b_column, b_row), weight(c_start, c_column, c_row)
     # a hair beyond the edges, so that no sample falls between two neighbours
-    inside = (b >= -1e-6) & (c >= -1e-6) & (b + c <= 1 + 1e-6) & (x >= 0) & (x < side) & (y >= 0) & (y < side) & np.isfinite(area)
+    inside = np.minimum(np.minimum(b, c), 1 - b - c) >= -1e-6
+    inside[~np.isfinite(area)] = False
     triangle, row, column = np.nonzero(inside)
-    z = (az + b * (bz - az) + c * (cz - az))[inside]
+    z = az[triangle] + b[inside] * (bz - az)[triangle] + c[inside] * (cz - az)[triangle]
     pixel = (low[triangle, 1] + row) * side + low[triangle, 0] + column
 
     order = np.argsort(z, kind="stable")

@@ -1,7 +1,5 @@
 """Tables of a design: rows of SI values with the kind of each column, for the page, for CSV files and for figures."""
 
-import csv
-import io
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, NamedTuple
@@ -28,10 +26,10 @@ class Table:
     columns: tuple[Column, ...]
     rows: list[list[Any]]
 
-    def plain(self) -> list[dict[str, Any]]:
-        """One dict a row, SI values under heads that name the SI unit: ``flow, m3/s``."""
-        heads = [_si_head(column) for column in self.columns]
-        return [dict(zip(heads, row, strict=True)) for row in self.rows]
+    def plain(self) -> list[list[Any]]:
+        """Heads that name the SI unit (``flow, m3/s``), then the rows, numbers to nine digits: what a CSV file holds."""
+        rows = [[f"{cell:.9g}" if isinstance(cell, float) else cell for cell in row] for row in self.rows]
+        return [[_si_head(column) for column in self.columns], *rows]
 
     def heads(self, units: Units) -> list[str]:
         """Heads with the units in print."""
@@ -43,15 +41,6 @@ class Table:
             [units.number(cell, c.kind) if c.kind else str(cell) for c, cell in zip(self.columns, row, strict=True)]
             for row in self.rows
         ]
-
-
-def csv_text(rows: list[dict[str, Any]]) -> str:
-    """Plain rows as comma-separated values with a head line; numbers to nine significant digits."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(rows[0])
-    writer.writerows([[cell if isinstance(cell, str) else f"{cell:.9g}" for cell in row.values()] for row in rows])
-    return stream.getvalue()
 
 
 def map_table(design: Design) -> Table:
@@ -111,17 +100,17 @@ def station_table(design: Design) -> Table:
     return Table(tuple(columns), _rows(columns.values()))
 
 
-def map_rows(design: Design) -> list[dict[str, Any]]:
+def map_rows(design: Design) -> list[list[Any]]:
     """:func:`map_table` as plain rows in SI units."""
     return map_table(design).plain()
 
 
-def schedule_rows(design: Design) -> list[dict[str, Any]]:
+def schedule_rows(design: Design) -> list[list[Any]]:
     """:func:`schedule_table` as plain rows in SI units, every five degrees."""
     return schedule_table(design, 73).plain()
 
 
-def station_rows(design: Design) -> list[dict[str, Any]]:
+def station_rows(design: Design) -> list[list[Any]]:
     """:func:`station_table` as plain rows in SI units."""
     return station_table(design).plain()
 

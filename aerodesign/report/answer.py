@@ -1,0 +1,166 @@
+"""The answer first: whether the design meets its duty, its key numbers, what limits it and what must not be trusted."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from aerodesign.aero.design import Design
+from aerodesign.aero.limits import Limit
+from aerodesign.aero.operation import inlet_state
+from aerodesign.aero.sizing import Task, _Space
+from aerodesign.core.flags import Flag, raised
+from aerodesign.machine.drive import DRIVES
+from aerodesign.machine.noise import sound_power_level
+from aerodesign.report.display import Units
+from aerodesign.report.tables import rise_word
+
+AT_BOUND = 0.01
+"""A free number lies at a bound of the search within this part of the bounds' distance."""
+
+KINDS_OF_FREE = {"speed": "speed", "backsweep": "angle", "blades": "count"}
+"""Kinds of the search's numbers; the others are ratios."""
+
+TOP = 3
+"""Contributors to the bands that are named."""
+
+
+class Item(NamedTuple):
+    """One number of the answer box: what, the value, the value in the other system, and a remark."""
+
+    name: str
+    value: str
+    other: str = ""
+    remark: str = ""
+
+
+def verdict(design: Design, units: Units) -> str:
+    """The answer in a sentence."""
+    points, wheel = design.points, design.blower.impeller
+    count = len(points.flow)
+    met = int(np.sum(points.met))
+    machine = f"one wheel of {units.text(2 * wheel.r2, 'length')}"
+    if not design.meets_duty:
+        why = "" if met < count else " A grave flag is raised, see below."
+        return f"No: {machine} meets {met} of {count} duty points.{why}"
+    points_met = "the duty point" if count == 1 else f"all {count} duty points"
+    power = units.text(points.shaft_power[design.design_index], "power")
+    speed = units.text(design.speed, "speed")
+    return f"Yes: {machine} meets {points_met}. At the design point it turns at {speed} and takes {power} at the shaft."
+
+
+def key_numbers(design: Design, units: Units) -> list[Item]:
+    """The numbers that are asked for first, at the design point."""
+    at, point = design.design_index, design.points[design.design_index]
+    wheel, low_high = design.blower.impeller, design.bands.efficiency
+    rise_band = design.bands.rise
+
+    def both(name: str, value: float, kind: str, remark: str = "") -> Item:
+        other = units.other.text(value, kind)
+        text = units.text(value, kind)
+        return Item(name, text, "" if other == text else other, remark)
+
+    splitters = f", {wheel.splitters:.0f} splitters" if wheel.splitters > 0 else ""
+    band = f"90 % band {units.number(low_high[0], 'percent')} to {units.text(low_high[1], 'percent')}"
+    reach = f"90 % band {units.number(rise_band[0], 'pressure rise', 3)} to {units.text(rise_band[1], 'pressure rise', 3)}"
+    noise = float(sound_power_level(flow=point.flow, pressure_rise=point.wanted))
+    return [
+        both("Flow at the inlet flange", point.flow, "volume flow", f"{units.text(design.stage.mass_flow, 'mass flow')}"),
+        both(rise_word(design).capitalize(), point.pressure_rise, "pressure rise", f"at this flow and speed: {reach}"),
+        both("Shaft power", point.shaft_power, "power", "bearings counted"),
+        both(power_word(design), point.electric_power, "power", DRIVES[design.drive.kind].note),
+        Item("Speed", units.text(design.speed, "speed"), "", f"tip {units.text(design.stage.u2, 'velocity', 3)}"),
+        both("Wheel diameter", 2 * wheel.r2, "length", f"{wheel.blades:.0f} blades{splitters}"),
+        Item("Efficiency", units.text(design.points.efficiency[at], "percent"), "", f"isentropic, total to {design.duty.basis}, on the gas; {band}"),
+        both("Discharge temperature", point.discharge_temperature, "temperature"),
+        Item("Sound power", f"about {noise:.0f} dB", "", "within 10 dB either way, a rule for fans"),
+    ]  # fmt: skip
+
+
+def power_word(design: Design) -> str:
+    """What the power ahead of the drive is called: only an inverter's loss is known down to the supply."""
+    return "Electric power" if design.drive.kind == "inverter" else "Motor shaft power"
+
+
+def limit_text(limit: Limit, units: Units) -> tuple[str, str]:
+    """A limit's value and its range as text in the units."""
+    value = units.text(float(limit.value), limit.quantity, 3)
+    low, high = (units.text(b, limit.quantity, 3) if np.isfinite(b) else "" for b in (limit.low, limit.high))
+    allowed = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
+    return value, allowed
+
+
+def what_limits(design: Design, units: Units) -> list[str]:
+    """The binding limits, and the free numbers that the search left at a bound; in words."""
+    lines = []
+    for limit in design.limits:
+        if limit.binding:
+            value, allowed = limit_text(limit, units)
+            kind = "limit" if limit.hard else "guideline"
+            lines.append(f"{limit.name}: {value}, {kind} {allowed}. Relief: {limit.advice}.")
+    for name, value, low, high in search_bounds(design):
+        kind = KINDS_OF_FREE.get(name, "ratio")
+        end = "lower" if value - low <= high - value else "upper"
+        span = f"{units.number(low, kind)} to {units.text(high, kind)}"
+        lines.append(f"{name.replace('_', ' ')}: {units.text(value, kind)}, the {end} bound of the search ({span}).")
+    return lines
+
+
+def search_bounds(design: Design) -> list[tuple[str, float, float, float]]:
+    """Free numbers at a bound of the search: name, value, bounds. Empty for a machine that was given, not sized."""
+    if design.sized is None:
+        return []
+    point = design.duty[design.design_index] if design.duty.shape else design.duty
+    inlet = inlet_state(point, design.site, inlet_velocity=design.choices.inlet_velocity)
+    task = Task(
+        inlet=inlet, mass_flow=point.mass_flow, rise=point.pressure_rise, service=design.duty.service, basis=design.duty.basis,
+        limits=design.limits_asked, drive=design.drive, choices=design.choices, models=design.models,
+    )  # fmt: skip
+    found = []
+    for name, (low, high) in _Space.of(task).bounds.items():
+        value = float(getattr(design.sized.proposal, name))
+        if high > low and min(value - low, high - value) <= AT_BOUND * (high - low):
+            found.append((name, value, float(low), float(high)))
+    return found
+
+
+def flag_text(flag: Flag, design: Design, units: Units) -> str:
+    """A flag in a sentence with its numbers in the units."""
+    detail = ""
+    if flag.code == "limit":
+        limit = next((one for one in design.limits if flag.message.startswith(f"{one.name} lies")), None)
+        detail = " ({}, allowed {})".format(*limit_text(limit, units)) if limit else ""
+    elif flag.code == "stall":
+        detail = f" ({units.number(flag.value, 'volume flow')} against {units.text(flag.limit, 'volume flow')})"
+    elif flag.code == "range":
+        detail = f"; here it is {_plain(flag)}"
+    return f"{flag.message}{detail}: {flag.advice}."
+
+
+def _plain(flag: Flag) -> str:
+    """The value of a range flag as the range beside it is written: in SI units; the furthest one where there are many."""
+    values = np.atleast_1d(flag.value)[np.atleast_1d(np.broadcast_to(flag.active, np.shape(flag.value)))]
+    return f"{values[np.argmax(np.abs(values - flag.limit))]:.3g}"
+
+
+def distrust(design: Design, units: Units) -> list[tuple[str, str]]:
+    """What must not be trusted, gravest first: pairs of rank ("grave", "note") and sentence."""
+    lines = [("grave" if flag.grave else "note", flag_text(flag, design, units)) for flag in raised(design.flags)]
+    if design.estimated:
+        lines.append(("note", f"Not given, therefore estimated: {', '.join(design.estimated)}."))
+    lines.append((
+        "note",
+        "Everything here is a prediction along a mean streamline. No test of this machine stands behind it, and a bias that "
+        "all correlations share is in no band.",
+    ))  # fmt: skip
+    for name, of in (("efficiency", "efficiency"), ("rise", rise_word(design))):
+        parts = sorted(design.bands.contributors[name].items(), key=lambda item: -item[1])[:TOP]
+        shares = ", ".join(f"{phenomenon.replace('_', ' ')} {100 * share:.0f} %" for phenomenon, share in parts)
+        lines.append(("note", f"The band of the {of} comes mostly from: {shares}."))
+    recalled = [name.replace("_", " ") for name, card in design.sources.items() if card.source.from_memory]
+    if recalled:
+        lines.append((
+            "note",
+            f"{len(recalled)} of {len(design.sources)} correlations were written from memory, their sources not opened: {', '.join(recalled)}.",
+        ))  # fmt: skip
+    lines.append(("note", "The sound power is a rule for low-pressure fans stretched to this machine: within 10 dB either way at best."))
+    return lines

@@ -1,0 +1,142 @@
+"""The page: everything about a design in one HTML file that opens without a network and without scripts."""
+
+import os
+from collections.abc import Mapping, Sequence
+from functools import cache
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, StrictUndefined, Template
+from markupsafe import Markup
+from matplotlib.figure import Figure
+
+import aerodesign
+from aerodesign.aero.design import Design
+from aerodesign.mesh.passage import Mesh
+from aerodesign.report import answer, figures, page_tables, safety, tables
+from aerodesign.report.display import Units
+from aerodesign.report.picture import pictures
+
+CAPTIONS = {
+    "triangles": "Velocity triangles at the design point, all to one scale. Meridional upwards, rotation to the right; dashed the blade's direction.",
+    "cordier": "Specific speed and diameter, dimensionless. The grey bars tell roughly where machines of a kind lie: common practice, no source.",
+    "map": "Performance map, inlet flow against {rise}, on the site's gas. The stall criteria disagree; trouble begins somewhere in the band.",
+    "meridional": "Meridional half section to scale, with leading edge, vaneless diffuser and the volute's last section.",
+    "blade": "Blade angle and polar angle along the meridional length, and the area between hub and shroud.",
+    "losses": "Where the work goes, in the order of the flow.",
+    "schedule": "The spiral unrolled from the tongue (0°) to its throat (360°).",
+    "plan": "Volute and wheel seen from the drive side, to scale.",
+}
+
+
+def write_page(
+    path: str | Path,
+    *,
+    design: Design,
+    title: str,
+    notes: str = "",
+    solids: Mapping[str, Any] | None = None,
+    mesh: Mesh | None = None,
+    figures: Mapping[str, Figure] | None = None,
+    units: str = "si",
+    stamp: str = "",
+    defaults: Sequence[str] = (),
+    missing: Sequence[str] = (),
+    version: str = aerodesign.__version__,
+) -> None:
+    """Write the page of a design; under its name only when complete.
+
+    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh. ``figures`` are those of
+    :func:`~aerodesign.report.figures.all_figures` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
+    choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
+    """
+    text = page_text(
+        design=design, title=title, notes=notes, solids=solids, mesh=mesh, figures=figures, units=units, stamp=stamp, defaults=defaults,
+        missing=missing, version=version,
+    )  # fmt: skip
+    target = Path(path)
+    beside = target.with_name(f".{target.name}.part")
+    beside.write_text(text, encoding="utf-8")
+    os.replace(beside, target)
+
+
+def page_text(
+    *,
+    design: Design,
+    title: str,
+    notes: str = "",
+    solids: Mapping[str, Any] | None = None,
+    mesh: Mesh | None = None,
+    figures: Mapping[str, Figure] | None = None,
+    units: str = "si",
+    stamp: str = "",
+    defaults: Sequence[str] = (),
+    missing: Sequence[str] = (),
+    version: str = aerodesign.__version__,
+) -> str:
+    """The page as text; arguments as of :func:`write_page`."""
+    shown = units_of(design, units)
+    content = {
+        "title": title,
+        "notes": notes,
+        "answer": _answer(design, shown),
+        "figures": _drawn(design, units, figures),
+        "pictures": {name: Markup(url) for name, url in pictures(solids or {}).items()},
+        "tables": _tables(design, shown),
+        "dimensions": page_tables.dimension_rows(design, shown),
+        "losses": page_tables.loss_rows(design, shown),
+        "limits": page_tables.limit_rows(design, shown),
+        "sources": page_tables.source_rows(design),
+        "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
+        "energy_unit": shown.label("specific energy"),
+        "defaults": list(defaults),
+        "missing": list(missing),
+        "cautions": safety.CAUTIONS,
+        "deference": safety.DEFERENCE,
+        "version": version,
+        "stamp": stamp,
+    }
+    return _template().render(content)
+
+
+def units_of(design: Design, system: str) -> Units:
+    """The units in which a page shows a design."""
+    return figures.units_for(design, system)
+
+
+def _answer(design: Design, units: Units) -> dict[str, Any]:
+    return {
+        "meets": design.meets_duty,
+        "verdict": answer.verdict(design, units),
+        "service": page_tables.service_line(design, units),
+        "numbers": answer.key_numbers(design, units),
+        "limits": answer.what_limits(design, units),
+        "distrust": answer.distrust(design, units),
+    }
+
+
+def _tables(design: Design, units: Units) -> dict[str, dict[str, Any]]:
+    """Tables of the design with heads and cells as text."""
+    made = {
+        "duty": page_tables.duty_table(design),
+        "stations": tables.station_table(design),
+        "schedule": tables.schedule_table(design, 13),
+    }
+    return {name: {"heads": table.heads(units), "rows": table.texts(units)} for name, table in made.items()}
+
+
+def _drawn(design: Design, units: str, ready: Mapping[str, Figure] | None) -> dict[str, dict[str, Any]]:
+    """Figures as SVG elements with captions. The text of a figure is ours or numbers: nothing of the user's is in it."""
+    rise = tables.rise_word(design)
+    return {
+        name: {"svg": Markup(figures.svg_text(figure, name)), "caption": CAPTIONS[name].format(rise=rise)}
+        for name, figure in (ready if ready is not None else figures.all_figures(design, units)).items()
+    }
+
+
+@cache
+def _template() -> Template:
+    source = resources.files("aerodesign.report").joinpath("page.html").read_text(encoding="utf-8")
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    return environment.from_string(source)
