@@ -6,7 +6,7 @@ from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import Operation, flange_velocity, inlet_density, inlet_state, operate
-from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Time, Values, VolumeFlow
+from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Temperature, Time, Values, VolumeFlow
 from aerodesign.core.record import Record, record
 
 
@@ -25,7 +25,7 @@ class Points(Record):
     shaft_power: Power
     electric_power: Power
     efficiency: Ratio
-    discharge_temperature: Values
+    discharge_temperature: Temperature
     met: Values
     operation: Operation
 
