@@ -178,7 +178,7 @@ def test_a_low_section_on_a_wide_slot_has_a_tongue_too():
 
 def test_a_duct_that_must_be_lengthened_says_so():
     volute, diffuser = volute_and_diffuser(
-        SECTIONS["circle"], size4=0.211, r3=0.452, b3=0.077, r5=0.13, opening=0.104, tongue_radius=0.00125
+        SECTIONS["circle"], size4=0.21, r3=0.45, b3=0.077, r5=0.075, opening=0.15, tongue_radius=0.001
     )
     solid = volute_solid(volute, diffuser, r2=0.36)
 
