@@ -20,11 +20,12 @@ from aerodesign.correlations.loading import COPPAGE
 def oh(*, alpha2: Angle, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnergy:
     r"""Parasitic work :math:`8\cdot10^{-5}\sinh(3.5\alpha_2^3)D_f^2U_2^2`.
 
-    The hyperbolic sine runs away towards a tangential exit flow; from 80 degrees on it is continued at its value there, and the flag
-    of the range says so.
+    The hyperbolic sine runs away towards a tangential exit flow: the angle is held below 80 degrees, by a smooth bend one degree
+    wide, and the flag of the range says so.
     """
-    angle = np.clip(alpha2, 0, np.radians(80))
-    return 8e-5 * np.sinh(3.5 * angle**3) * diffusion_factor**2 * u2**2
+    limit, bend = np.radians(80), np.radians(1)
+    angle = limit - bend * np.logaddexp(0, (limit - np.maximum(alpha2, 0)) / bend)
+    return 8e-5 * np.sinh(3.5 * np.maximum(angle, 0) ** 3) * diffusion_factor**2 * u2**2
 
 
 @correlation(source=COPPAGE, valid={"alpha2": (0, np.radians(85))})
