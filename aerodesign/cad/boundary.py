@@ -178,11 +178,11 @@ class Boundary:
         shell.Closed(True)
         self._builder.MakeSolid(solid)
         self._builder.Add(solid, shell)
-        for edge in self._edges.values():
-            self._builder.SameParameter(edge.shape, False)
-            self._builder.SameRange(edge.shape, True)
-        occ.BRepLib.BRepLib.SameParameter_s(solid, self.tolerance, False)
         self._measure()
+        for edge in self._edges.values():
+            # So by construction; left to find out, the kernel would put approximations in the place of our curves.
+            self._builder.SameRange(edge.shape, True)
+            self._builder.SameParameter(edge.shape, True)
         occ.BRepLib.BRepLib.UpdateTolerances_s(solid, False)
         return solid
 

@@ -18,7 +18,7 @@ from aerodesign.geometry.meridional import Array
 from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 
-ROWS_NOSE, ROWS_SIDE = 18, 60
+ROWS_NOSE, ROWS_SIDE = 14, 48
 _LATE, _LAST = 0.6, 0.1
 """From this part of the side on, stations draw together, to this part of their widest spacing."""
 ACROSS, DEGREE_ACROSS = 9, 5
@@ -78,14 +78,13 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     grid = np.stack([point(_stretched(rows, ends[:, j]), np.full(len(rows), v[j])) for j in range(ACROSS)], axis=1)
     if fold(grid, rows, v) < 0.3:
         raise RejectedSolid("the blade surface folds over itself: thin the blade or ease its angles")
-    chord = np.linalg.norm(np.diff(grid, axis=0), axis=2).mean(axis=1)
-    u = np.r_[0, np.cumsum(chord)]
+    u = (rows + 1) / 2
     hub_fillet = hub[1] or _bare(grid[:, 0], surface, True)
     tip_fillet = tip[1] or _bare(grid[:, -1], surface, False)
     for fillet, column in ((hub_fillet, grid[:, 0]), (tip_fillet, grid[:, -1])):
         if fillet.grid is not None:
             fillet.grid[:, 0] = column
-    return Skin(u / u[-1], v, grid, hub_fillet, tip_fillet)
+    return Skin(u, v, grid, hub_fillet, tip_fillet)
 
 
 def _rows() -> Array:
