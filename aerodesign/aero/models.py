@@ -68,11 +68,6 @@ class Models:
         return {f.name: getattr(self, f.name) for f in fields(self) if f.name not in ("factors", "offsets")}
 
 
-def room(phenomenon: str) -> str:
-    """The module of the correlations that may stand for a phenomenon: that of its default."""
-    return str(getattr(Models(), phenomenon).__module__.rsplit(".", 1)[-1])
-
-
 def models_named(names: Mapping[str, str]) -> Models:
     """Models with some functions replaced by name: ``{"slip": "stanitz"}``. Raises CaseError for an unknown name."""
     phenomena = Models().functions()
@@ -80,7 +75,7 @@ def models_named(names: Mapping[str, str]) -> Models:
     for phenomenon, name in names.items():
         if phenomenon not in phenomena:
             raise CaseError(f"models.{phenomenon}: no such phenomenon; there are {', '.join(phenomena)}")
-        choice = REGISTRY[room(phenomenon)]
+        choice = REGISTRY[phenomenon]
         if name not in choice:
             raise CaseError(f'models.{phenomenon} = "{name}": no such correlation; there are {", ".join(choice)}')
         chosen[phenomenon] = choice[name]

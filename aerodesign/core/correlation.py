@@ -51,19 +51,25 @@ REGISTRY: dict[str, dict[str, Callable[..., Any]]] = {}
 
 
 def correlation(
-    *, source: Source, valid: Mapping[str, tuple[float, float]] | None = None, scatter: float | None = None
+    *,
+    source: Source,
+    valid: Mapping[str, tuple[float, float]] | None = None,
+    scatter: float | None = None,
+    phenomenon: str = "",
 ) -> Callable[[Function], Function]:
-    """Mark a function as a correlation of the phenomenon named by its module.
+    """Mark a function as a correlation of a phenomenon: the one given, else the one named by its module.
+
+    Correlations of one phenomenon may take each other's place.
 
     ``valid`` maps an input to the source's own range in SI units; outside it nothing is clamped, a flag is set (see
     :func:`outside`). ``scatter`` is one standard deviation of the data about the equation, where a source gives one.
     """
 
     def mark(function: Function) -> Function:
-        phenomenon = function.__module__.rsplit(".", 1)[-1]
+        stands_for = phenomenon or function.__module__.rsplit(".", 1)[-1]
         purpose = (function.__doc__ or "").strip().splitlines()[0] if function.__doc__ else ""
-        function.card = Card(function.__name__, phenomenon, source, dict(valid or {}), scatter, purpose)  # type: ignore[attr-defined]
-        REGISTRY.setdefault(phenomenon, {})[function.__name__] = function
+        function.card = Card(function.__name__, stands_for, source, dict(valid or {}), scatter, purpose)  # type: ignore[attr-defined]
+        REGISTRY.setdefault(stands_for, {})[function.__name__] = function
         return function
 
     return mark

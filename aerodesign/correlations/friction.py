@@ -16,6 +16,7 @@ from aerodesign.core.quantities import Angle, Count, Density, Length, Ratio, Spe
     ),
     valid={"reynolds": (4e3, 1e8), "relative_roughness": (0, 0.05)},
     scatter=0.02,
+    phenomenon="pipe_friction",
 )
 def haaland(*, reynolds: Ratio, relative_roughness: Ratio) -> Ratio:
     r"""Fanning friction factor of a pipe, a quarter of Darcy's: :math:`f^{-1/2} = -1.8\lg[(k/3.7d)^{1.11} + 6.9/Re]`.

@@ -22,7 +22,7 @@ def senoo_kinoshita(*, b3: Length, r3: Length) -> Angle:
     return np.radians(np.clip(80 - (b3 / r3 - 0.05) * 50, 68, 81))
 
 
-@correlation(source=PRACTICE, valid={})
+@correlation(source=PRACTICE, valid={}, phenomenon="inducer_stall")
 def inducer_incidence(*, beta1s_blade: Angle) -> Angle:
     """Incidence at the inducer's tip at which it stalls: 12 degrees, whatever the blade angle."""
     return np.radians(12) + 0 * beta1s_blade

@@ -14,13 +14,13 @@ WEBER_KORONOWSKI = Source(
 )
 
 
-@correlation(source=WEBER_KORONOWSKI, valid={})
+@correlation(source=WEBER_KORONOWSKI, valid={}, phenomenon="volute_dump")
 def meridional_dump(*, cm3: Velocity) -> SpecificEnergy:
     r"""All kinetic energy of the meridional velocity, :math:`C_{m3}^2/2`: it winds up the swirl in the section and dies there."""
     return cm3**2 / 2
 
 
-@correlation(source=WEBER_KORONOWSKI, valid={"volute_mismatch": (0.5, 2.0)})
+@correlation(source=WEBER_KORONOWSKI, valid={"volute_mismatch": (0.5, 2.0)}, phenomenon="volute_mismatch")
 def tangential_mismatch(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: Velocity) -> SpecificEnergy:
     r"""Loss where the throat asks another velocity than angular momentum brings.
 
@@ -33,7 +33,7 @@ def tangential_mismatch(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: 
     return scale * np.where(volute_mismatch >= 1, diffusing, accelerating)[()]
 
 
-@correlation(source=WEBER_KORONOWSKI, valid={})
+@correlation(source=WEBER_KORONOWSKI, valid={}, phenomenon="volute_friction")
 def half_turn_friction(
     *, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio
 ) -> SpecificEnergy:
@@ -42,7 +42,7 @@ def half_turn_friction(
     return 4 * volute_friction_factor * length / np.sqrt(4 * A4 / np.pi) * c4**2 / 2
 
 
-@correlation(source=OWN, valid={})
+@correlation(source=OWN, valid={}, phenomenon="volute_friction")
 def spiral_friction(
     *, c4: Velocity, cm3: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio
 ) -> SpecificEnergy:
