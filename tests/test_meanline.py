@@ -176,21 +176,21 @@ def test_too_much_flow_comes_back_unsolved(typical):
 # --- convergence ------------------------------------------------------------------------------------------------------
 
 
-def test_nine_passes_suffice_on_a_map(typical, monkeypatch):
+def test_the_passes_suffice_on_a_map(typical, monkeypatch):
     """A quarter to one and three quarters of the design flow, 40 to 115 % speed: within a fifth of a pascal."""
     speed = typical.point["speed"] * np.linspace(0.4, 1.15, 12)[:, None]
     flow = 1.2 * np.linspace(0.25, 1.7, 45) * speed / speed.max()
-    nine, forty = typical.solve(mass_flow=flow, speed=speed), converged(
+    stage, forty = typical.solve(mass_flow=flow, speed=speed), converged(
         typical, monkeypatch, mass_flow=flow, speed=speed
     )
-    assert nine.solved.mean() > 0.99
-    error = np.abs(nine.rise_static - forty.rise_static)[nine.solved]
+    assert stage.solved.mean() > 0.99
+    error = np.abs(stage.rise_static - forty.rise_static)[stage.solved]
     assert error.max() < 0.2
-    assert np.abs(nine.efficiency_total - forty.efficiency_total)[nine.solved].max() < 1e-5
+    assert np.abs(stage.efficiency_total - forty.efficiency_total)[stage.solved].max() < 1e-5
 
 
 def test_solved_means_within_a_pascal(many, solved, monkeypatch):
-    """Among random machines that compress at all; those that nine passes do not bring there are not called solved."""
+    """Among random machines that compress at all; those that the passes do not bring there are not called solved."""
     stage, ok = solved
     forty = converged(many, monkeypatch)
     works = forty.efficiency_total > 0.3
