@@ -1,21 +1,15 @@
 """How far the prediction may be off: the scatter of the correlations carried through the meanline."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from aerodesign.aero.coefficients import OFFSETS, UNCERTAIN_ELSEWHERE, CalibratedModels, scatter_of
 from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import operate
-from aerodesign.core.correlation import card
 from aerodesign.core.quantities import Speed, Values, VolumeFlow
-
-UNSTATED = 0.3
-"""Relative scatter (one standard deviation) of a loss whose source states none: common practice, no source."""
-
-OFFSETS = {"slip": 0.02}
-"""Phenomena whose scatter is absolute."""
 
 
 @dataclass(frozen=True)
@@ -42,24 +36,23 @@ def bands(
 ) -> Bands:
     """Draw every phenomenon's factor (or the slip's offset) from its scatter, independently, and take the 5 and 95 % quantiles.
 
-    Deterministic: fixed seed. The correlations' common bias is not in it: no machine tells that before it is tested.
+    What a calibration found is drawn from what it left open instead. Deterministic: fixed seed. The correlations' common bias
+    is not in it: no machine tells that before it is tested.
     """
     rng = np.random.default_rng(20)
+    scatters = {p: scatter_of(p, function) for p, function in models.functions().items() if p not in UNCERTAIN_ELSEWHERE}
+    deviates: dict[str, Values] = {phenomenon: rng.standard_normal(samples) for phenomenon in scatters}
+    drawn = dict(deviates)
+    if isinstance(models, CalibratedModels):
+        _calibrate(deviates, drawn, scatters, models, rng.standard_normal((len(models.coefficients), samples)))
+
     factors: dict[str, Values] = dict(models.factors)
     offsets: dict[str, Values] = dict(models.offsets)
-    drawn = {}
-    for phenomenon, function in models.functions().items():
-        if phenomenon in ("stall", "cordier"):
-            continue
-        normal = rng.standard_normal(samples)
-        drawn[phenomenon] = normal
+    for phenomenon, deviate in deviates.items():
         if phenomenon in OFFSETS:
-            offsets[phenomenon] = offsets.get(phenomenon, 0) + (card(function).scatter or OFFSETS[phenomenon]) * normal
+            offsets[phenomenon] = offsets.get(phenomenon, 0) + scatters[phenomenon] * deviate
         else:
-            spread = np.log1p(card(function).scatter or UNSTATED)
-            factors[phenomenon] = factors.get(phenomenon, 1) * np.exp(spread * normal)
-    from dataclasses import replace
-
+            factors[phenomenon] = factors.get(phenomenon, 1) * np.exp(scatters[phenomenon] * deviate)
     result = operate(
         blower,
         site,
@@ -77,3 +70,26 @@ def bands(
     }
     quantiles = {name: tuple(np.quantile(value, [0.05, 0.95]).tolist()) for name, value in outputs.items()}
     return Bands(**quantiles, contributors=contributors, samples=samples)
+
+
+def _calibrate(
+    deviates: dict[str, Values], drawn: dict[str, Values], scatters: dict[str, float], models: CalibratedModels, normal: Values
+) -> None:
+    """Replace the part of the deviates that a calibration moved by draws from its covariance; the rest stays as it was.
+
+    A factor common to several phenomena is one direction among their deviates, with weights ``u`` of unit length. Across
+    that direction they scatter as before: the test only told about their sum.
+    """
+    variances, vectors = np.linalg.eigh(models.covariance)
+    known = vectors @ (np.sqrt(np.maximum(variances, 0))[:, None] * normal)
+    for coefficient, deviate in zip(models.coefficients, known, strict=True):
+        members = coefficient.phenomena
+        u = {member: coefficient.scatter / scatters[member] for member in members}
+        common = sum(u[member] * deviates[member] for member in members)
+        for member in members:
+            own = deviates[member] - u[member] * common
+            deviates[member] = own + u[member] * deviate
+            drawn.pop(member)
+            if len(members) > 1:
+                drawn[member] = own
+        drawn[f"{coefficient.name} (calibrated)"] = deviate
