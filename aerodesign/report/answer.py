@@ -8,6 +8,7 @@ from aerodesign.aero.design import Design
 from aerodesign.aero.limits import Limit
 from aerodesign.aero.operation import inlet_state
 from aerodesign.aero.sizing import Task, _Space
+from aerodesign.core.correlation import card
 from aerodesign.core.flags import Flag, raised
 from aerodesign.machine.drive import DRIVES
 from aerodesign.machine.noise import sound_power_level
@@ -44,7 +45,7 @@ def verdict(design: Design, units: Units) -> str:
         return f"No: {machine} meets {met} of {count} duty points.{why}"
     points_met = "the duty point" if count == 1 else f"all {count} duty points"
     power = units.text(points.shaft_power[design.design_index], "power")
-    speed = units.text(design.speed, "speed")
+    speed = units.text(points.speed[design.design_index], "speed")
     return f"Yes: {machine} meets {points_met}. At the design point it turns at {speed} and takes {power} at the shaft."
 
 
@@ -61,14 +62,16 @@ def key_numbers(design: Design, units: Units) -> list[Item]:
 
     splitters = f", {wheel.splitters:.0f} splitters" if wheel.splitters > 0 else ""
     band = f"90 % band {units.number(low_high[0], 'percent')} to {units.text(low_high[1], 'percent')}"
-    reach = f"90 % band {units.number(rise_band[0], 'pressure rise', 3)} to {units.text(rise_band[1], 'pressure rise', 3)}"
+    reach = (
+        f"90 % band {units.number(rise_band[0], 'pressure rise', 3)} to {units.text(rise_band[1], 'pressure rise', 3)}"
+    )
     noise = float(sound_power_level(flow=point.flow, pressure_rise=point.wanted))
     return [
         both("Flow at the inlet flange", point.flow, "volume flow", f"{units.text(design.stage.mass_flow, 'mass flow')}"),
         both(rise_word(design).capitalize(), point.pressure_rise, "pressure rise", f"at this flow and speed: {reach}"),
         both("Shaft power", point.shaft_power, "power", "bearings counted"),
         both(power_word(design), point.electric_power, "power", DRIVES[design.drive.kind].note),
-        Item("Speed", units.text(design.speed, "speed"), "", f"tip {units.text(design.stage.u2, 'velocity', 3)}"),
+        Item("Speed", units.text(point.speed, "speed"), "", f"tip {units.text(point.speed * wheel.r2, 'velocity', 3)}"),
         both("Wheel diameter", 2 * wheel.r2, "length", f"{wheel.blades:.0f} blades{splitters}"),
         Item("Efficiency", units.text(design.points.efficiency[at], "percent"), "", f"isentropic, total to {design.duty.basis}, on the gas; {band}"),
         both("Discharge temperature", point.discharge_temperature, "temperature"),
@@ -96,12 +99,13 @@ def what_limits(design: Design, units: Units) -> list[str]:
         if limit.binding:
             value, allowed = limit_text(limit, units)
             kind = "limit" if limit.hard else "guideline"
-            lines.append(f"{limit.name}: {value}, {kind} {allowed}. Relief: {limit.advice}.")
-    for name, value, low, high in search_bounds(design):
+            outside = "" if limit.passed else "outside the "
+            lines.append(f"{limit.name}: {value}, {outside}{kind} {allowed}. Relief: {limit.advice}.")
+    for name, number, low, high in search_bounds(design):
         kind = KINDS_OF_FREE.get(name, "ratio")
-        end = "lower" if value - low <= high - value else "upper"
+        end = "lower" if number - low <= high - number else "upper"
         span = f"{units.number(low, kind)} to {units.text(high, kind)}"
-        lines.append(f"{name.replace('_', ' ')}: {units.text(value, kind)}, the {end} bound of the search ({span}).")
+        lines.append(f"{name.replace('_', ' ')}: {units.text(number, kind)}, the {end} bound of the search ({span}).")
     return lines
 
 
@@ -144,7 +148,11 @@ def _plain(flag: Flag) -> str:
 
 def distrust(design: Design, units: Units) -> list[tuple[str, str]]:
     """What must not be trusted, gravest first: pairs of rank ("grave", "note") and sentence."""
-    lines = [("grave" if flag.grave else "note", flag_text(flag, design, units)) for flag in raised(design.flags)]
+    lines = [
+        ("grave" if flag.grave else "note", flag_text(flag, design, units))
+        for flag in raised(design.flags)
+        if flag.grave or flag.code != "limit"  # guidelines passed over stand under what limits the design
+    ]
     if design.estimated:
         lines.append(("note", f"Not given, therefore estimated: {', '.join(design.estimated)}."))
     lines.append((
@@ -162,5 +170,8 @@ def distrust(design: Design, units: Units) -> list[tuple[str, str]]:
             "note",
             f"{len(recalled)} of {len(design.sources)} correlations were written from memory, their sources not opened: {', '.join(recalled)}.",
         ))  # fmt: skip
-    lines.append(("note", "The sound power is a rule for low-pressure fans stretched to this machine: within 10 dB either way at best."))
+    highest = card(sound_power_level).valid["pressure_rise"][1]
+    stretched = float(np.max(design.points.wanted)) > highest
+    beyond = f", stretched beyond its {units.text(highest, 'pressure')}" if stretched else ""
+    lines.append(("note", f"The sound power is a rule for ventilation fans{beyond}: within 10 dB either way at best."))
     return lines

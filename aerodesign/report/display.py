@@ -1,11 +1,12 @@
 """Numbers as a reader wants them: the units of one system, spelled as in print, and the other system's beside where asked."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from aerodesign.core import quantities, units
+from aerodesign.core.errors import UnitError
 from aerodesign.core.quantities import Quantity, quantity_of
 
 KINDS: dict[str, Quantity] = {
@@ -18,31 +19,43 @@ SPELLED = {
     "inH2O": "inH₂O", "m2/s": "m²/s",
 }  # fmt: skip
 
-LOW_RISE = 7000.0
-"""Below it a fan engineer thinks in inches of water, above it in pounds: common practice, no source."""
+FAN_RISE = {"si": 2000.0, "us": 7000.0}
+"""Below these pressures in Pa an engineer thinks in pascals or inches of water: common practice, no source."""
+
+SMALL_POWER = 500.0
+"""Below it watts are shown instead of kilowatts."""
 
 
 @dataclass(frozen=True)
 class Units:
-    """The units that a page is written in: a system of :mod:`aerodesign.core.units` and the unit of pressure rises."""
+    """The units that a page is written in: a system of :mod:`aerodesign.core.units`, the units of pressure rises and of
+    power by the size of the machine.
+    """
 
     system: str = "si"
-    rise: str = "kPa"
+    service: str = "pressure"
+    rise: float = 20e3
+    power: float = 20e3
 
-    @classmethod
-    def of(cls, system: str, *, service: str, rise: float) -> "Units":
-        """Units for a duty: a suction reads in inches of mercury and a fan's pressure in inches of water, where US units are asked."""
-        if system not in units.SYSTEMS:
+    def __post_init__(self) -> None:
+        if self.system not in units.SYSTEMS:
             allowed = ", ".join(units.SYSTEMS)
-            raise units.UnitError(f"units = {system!r}: no such system of units; choose one of {allowed}")
-        if system == "us":
-            return cls("us", "inH2O" if rise < LOW_RISE else "inHg" if service == "vacuum" else "psi")
-        return cls("si", "kPa")
+            raise UnitError(f"units = {self.system!r}: no such system of units; choose one of {allowed}")
 
     def name(self, kind: str) -> str:
         """The unit of a kind as the units table writes it; empty for plain numbers."""
-        special = {"pressure rise": self.rise, "percent": "%"}
-        return special[kind] if kind in special else units.unit_of(KINDS[kind], self.system)
+        if kind == "pressure rise":
+            return self._rise_unit
+        if kind == "power" and self.system == "si" and self.power < SMALL_POWER:
+            return "W"
+        return "%" if kind == "percent" else units.unit_of(KINDS[kind], self.system)
+
+    @property
+    def _rise_unit(self) -> str:
+        fan = self.rise < FAN_RISE[self.system]
+        if self.system == "us":
+            return "inH2O" if fan else "inHg" if self.service == "vacuum" else "psi"
+        return "Pa" if fan else "kPa"
 
     def label(self, kind: str) -> str:
         """The unit of a kind as printed on axes and in table heads: ``m³/h``, ``°C``."""
@@ -73,5 +86,4 @@ class Units:
     @property
     def other(self) -> "Units":
         """The other system, for the value in brackets beside the answer."""
-        rise = {"kPa": "psi", "psi": "kPa", "inHg": "kPa", "inH2O": "kPa"}[self.rise]
-        return Units("us" if self.system == "si" else "si", rise)
+        return replace(self, system="us" if self.system == "si" else "si")

@@ -19,8 +19,8 @@ __all__ = [
 
 def units_for(design: Design, system: str = "si") -> Units:
     """The units in which a design is shown."""
-    rise = float(design.points.wanted[design.design_index])
-    return Units.of(system, service=design.duty.service, rise=rise)
+    point = design.points[design.design_index]
+    return Units(system, service=design.duty.service, rise=float(point.wanted), power=float(point.shaft_power))
 
 
 def blading_of(design: Design) -> Blading | None:

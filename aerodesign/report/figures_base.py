@@ -80,7 +80,9 @@ def svg_text(figure: Figure, prefix: str = "") -> str:
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>\s*", "", text, flags=re.DOTALL)
     # A reader without our font takes one of the same width.
-    text = text.replace("'DejaVu Sans'", "'DejaVu Sans', Verdana, Geneva, sans-serif").replace(", sans-serif, sans-serif", ", sans-serif")
+    text = text.replace("'DejaVu Sans'", "'DejaVu Sans', Verdana, Geneva, sans-serif").replace(
+        ", sans-serif, sans-serif", ", sans-serif"
+    )
     if prefix:
         text = re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{prefix}-", text)
     return text

@@ -33,7 +33,7 @@ def triangles(design: Design, units: Units) -> Figure:
         ("2 exit, behind the blades", stage.exit, wheel.beta2_blade),
     ]
     figure = new_figure(9.0, 5.4)
-    left, right, top = (max(float(f(t)) for _, t, _ in drawn) for f in (lambda t: t.wu, lambda t: t.cu, lambda t: t.cm))
+    left, right, top = (float(max(values)) for values in zip(*((t.wu, t.cu, t.cm) for _, t, _ in drawn), strict=True))
     for axes, (name, triangle, blade) in zip(figure.subplots(2, 2).flat, drawn, strict=True):
         _triangle(axes, triangle, float(blade), units)
         axes.set_title(name, fontweight="bold")
@@ -51,7 +51,12 @@ def _triangle(axes: Axes, triangle: Triangle, blade: float, units: Units) -> Non
     top = cm
 
     def arrow(start: tuple[float, float], end: tuple[float, float], colour: str) -> None:
-        axes.annotate("", end, start, arrowprops=dict(arrowstyle="-|>", color=colour, linewidth=2, shrinkA=0, shrinkB=0, mutation_scale=11))
+        axes.annotate(
+            "",
+            end,
+            start,
+            arrowprops=dict(arrowstyle="-|>", color=colour, linewidth=2, shrinkA=0, shrinkB=0, mutation_scale=11),
+        )
 
     arrow((0, 0), (cu, top), BLUE)
     arrow((0, 0), (cu - u, top), ORANGE)
@@ -64,10 +69,20 @@ def _triangle(axes: Axes, triangle: Triangle, blade: float, units: Units) -> Non
     axes.annotate("w", ((cu - u) / 2, top / 2), xytext=(-7, -5), color=ORANGE, ha="right", **beside)
     axes.annotate("u", (cu - u / 2, top), xytext=(0, 7), color=INK, ha="center", **beside)
     velocities = ",  ".join(
-        f"{name} = {units.text(value, 'velocity', 3)}" for name, value in zip("ucw", (triangle.u, triangle.c, triangle.w), strict=True)
+        f"{name} = {units.text(value, 'velocity', 3)}"
+        for name, value in zip("ucw", (triangle.u, triangle.c, triangle.w), strict=True)
     )
     angles = f"α = {np.degrees(triangle.alpha):.1f}°,  β = {np.degrees(triangle.beta):.1f}°,  blade (dashed) {np.degrees(blade):.1f}°"
-    axes.text(0.0, 0.28, f"{velocities}\n{angles}", transform=axes.transAxes, fontsize=9.5, ha="left", va="top", linespacing=1.5)
+    axes.text(
+        0.0,
+        0.28,
+        f"{velocities}\n{angles}",
+        transform=axes.transAxes,
+        fontsize=9.5,
+        ha="left",
+        va="top",
+        linespacing=1.5,
+    )
 
 
 @styled
@@ -83,16 +98,38 @@ def cordier(design: Design, units: Units) -> Figure:
 
     x = np.geomspace(low, high, 50)
     line = function(specific_speed=x)
-    axes.fill_between(x, line * (1 - scatter), line * (1 + scatter), color=GREEN, alpha=0.2, linewidth=0,
-                      label=f"its scatter, one standard deviation ({100 * scatter:.0f} %)")
+    axes.fill_between(
+        x,
+        line * (1 - scatter),
+        line * (1 + scatter),
+        color=GREEN,
+        alpha=0.2,
+        linewidth=0,
+        label=f"its scatter, one standard deviation ({100 * scatter:.0f} %)",
+    )
     axes.plot(x, line, color=GREEN, label="good centrifugal blowers (common practice)")
 
     speeds, diameters = _points(design)
     others = [i for i in range(len(speeds)) if i != design.design_index]
     if others:
-        axes.plot(speeds[others], diameters[others], "o", color=ORANGE, markerfacecolor="white", markersize=6, label="other duty points")
-    axes.plot(design.specific_speed, design.specific_diameter, "D", color=ORANGE, markersize=9, markeredgecolor="white",
-              label=f"design point: {design.specific_speed:.2f}, {design.specific_diameter:.2f}")
+        axes.plot(
+            speeds[others],
+            diameters[others],
+            "o",
+            color=ORANGE,
+            markerfacecolor="white",
+            markersize=6,
+            label="other duty points",
+        )
+    axes.plot(
+        design.specific_speed,
+        design.specific_diameter,
+        "D",
+        color=ORANGE,
+        markersize=9,
+        markeredgecolor="white",
+        label=f"design point: {design.specific_speed:.2f}, {design.specific_diameter:.2f}",
+    )
 
     axes.set_xlim(0.2, 6.5)
     axes.set_ylim(0.8, 16)
@@ -100,7 +137,15 @@ def cordier(design: Design, units: Units) -> Figure:
         y = 0.9 * 1.14 ** (len(REGIONS) - 1 - level)
         axes.plot([start, end], [y, y], color=GREY, linewidth=5, alpha=0.35, solid_capstyle="butt")
         left = start > 1
-        axes.text(start * 0.96 if left else end * 1.05, y, name, fontsize=8.5, color=GREY, va="center", ha="right" if left else "left")
+        axes.text(
+            start * 0.96 if left else end * 1.05,
+            y,
+            name,
+            fontsize=8.5,
+            color=GREY,
+            va="center",
+            ha="right" if left else "left",
+        )
     for axis, ticks in ((axes.xaxis, (0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 5)), (axes.yaxis, (1, 1.5, 2, 3, 4, 6, 8, 12))):
         axis.set_major_locator(FixedLocator(ticks))
         axis.set_minor_locator(NullLocator())
@@ -113,7 +158,9 @@ def cordier(design: Design, units: Units) -> Figure:
 
 def _points(design: Design) -> tuple[np.ndarray, np.ndarray]:
     """Specific speed and diameter of all duty points with the work that each asks for."""
-    work = np.atleast_1d(required_work(inlet_state(design.duty, design.site, inlet_velocity=design.choices.inlet_velocity)))
+    work = np.atleast_1d(
+        required_work(inlet_state(design.duty, design.site, inlet_velocity=design.choices.inlet_velocity))
+    )
     flow = design.points.flow
     return (
         np.asarray(specific_speed(speed=design.points.speed, flow=flow, work=work)),
@@ -139,13 +186,27 @@ def losses(design: Design, units: Units) -> Figure:
         axes.plot([level - points] * 2, [row - 0.31, row + 1.31], color=GREY, linewidth=0.7)
         level -= points
     axes.barh(len(book) + 1, remaining, color=BLUE, height=0.62)
-    axes.text(level + 0.3, len(book) + 1, f"{remaining:.1f}", ha="left", va="center", fontsize=9.5, fontweight="bold", color=BLUE)
+    axes.text(
+        level + 0.3,
+        len(book) + 1,
+        f"{remaining:.1f}",
+        ha="left",
+        va="center",
+        fontsize=9.5,
+        fontweight="bold",
+        color=BLUE,
+    )
 
     start = 5 * np.floor((remaining - 6) / 5)
     axes.set_xlim(start, 100.5)
-    axes.set_yticks(range(len(book) + 2), ["work taken by the gas", *(loss.name for loss in book), f"isentropic efficiency ({basis})"])
+    axes.set_yticks(
+        range(len(book) + 2),
+        ["work taken by the gas", *(loss.name for loss in book), f"isentropic efficiency ({basis})"],
+    )
     axes.invert_yaxis()
     axes.grid(axis="y", visible=False)
     axes.tick_params(axis="y", length=0)
-    axes.set_xlabel(f"percent of the work, {units.text(design.stage.work, 'specific energy')}; the axis begins at {start:.0f}")
+    axes.set_xlabel(
+        f"percent of the work, {units.text(design.stage.work, 'specific energy')}; the axis begins at {start:.0f}"
+    )
     return figure

@@ -1,16 +1,21 @@
 """The performance map: speed lines, efficiency islands, stall band, system curve, duty points; power over flow below."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
+from numpy.typing import NDArray
 
 from aerodesign.aero.design import Design
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREY, INK, ORANGE, new_figure, styled
 from aerodesign.report.tables import efficiency, line_end, rise_word, shaft_power
+
+Array = NDArray[Any]
 
 LEVELS = np.r_[0.20, 0.40, 0.60, 0.70, 0.75, np.arange(0.80, 1.0, 0.02)]
 ENDS = {"free delivery": ("o", "white"), "no solution beyond": ("x", GREY)}
@@ -42,7 +47,7 @@ def performance(design: Design, units: Units) -> Figure:
     return figure
 
 
-def _islands(axes: Axes, design: Design, flow, rise, solved) -> None:  # type: ignore[no-untyped-def]
+def _islands(axes: Axes, design: Design, flow: Array, rise: Array, solved: Array) -> None:
     """Contours of efficiency on the grid of the map, labelled in percent."""
     speed = design.map.speed
     values = np.where(solved, efficiency(design), np.nan)
@@ -51,13 +56,15 @@ def _islands(axes: Axes, design: Design, flow, rise, solved) -> None:  # type: i
     levels = LEVELS[top - 0.004 > LEVELS]
     # the upper quarter of the colour map is too pale on white
     norm = Normalize(levels[0], levels[0] + (levels[-1] - levels[0]) / 0.75 + 1e-9)
-    contours = axes.contour(flow, rise, np.ma.masked_invalid(values), levels=levels, cmap="viridis", norm=norm, linewidths=1.1, zorder=2)
+    contours = axes.contour(
+        flow, rise, np.ma.masked_invalid(values), levels=levels, cmap="viridis", norm=norm, linewidths=1.1, zorder=2
+    )
     spots = _label_spots(values, flow, rise, levels)
     if spots:
         axes.clabel(contours, fmt=lambda level: f"{100 * level:.0f} %", fontsize=8, inline_spacing=2, manual=spots)
 
 
-def _similar(coefficient, *fields):  # type: ignore[no-untyped-def]
+def _similar(coefficient: Array, *fields: Array) -> tuple[Array, ...]:
     """Fields of a map on a grid whose columns are equal flow over speed, so that contours run smoothly from line to line.
 
     Where a line has ended already, the efficiency (the last field) is nan.
@@ -70,7 +77,7 @@ def _similar(coefficient, *fields):  # type: ignore[no-untyped-def]
     return *places, np.where(ended, np.nan, values)
 
 
-def _label_spots(values, flow, rise, levels) -> list[tuple[float, float]]:  # type: ignore[no-untyped-def]
+def _label_spots(values: Array, flow: Array, rise: Array, levels: Array) -> list[tuple[float, float]]:
     """Where the contours are labelled: beyond the best point, between two of the upper speed lines."""
     line = max(len(values) - 3, 1)
     spots = []
@@ -88,24 +95,40 @@ def _label_spots(values, flow, rise, levels) -> list[tuple[float, float]]:  # ty
     return spots
 
 
-def _stall(axes: Axes, design: Design, units: Units, flow, rise) -> None:  # type: ignore[no-untyped-def]
+def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array) -> None:
     """The band between the criteria, and the line of each of them."""
     low, high = design.map.stall_band
     low, high = (units.value(np.asarray(v), "volume flow") for v in (low, high))
     sides = [np.stack([v, [np.interp(*row) for row in zip(v, flow, rise, strict=True)]], axis=1) for v in (low, high)]
     # along the last line and the first the band follows the line
-    last, first = (np.stack([f[m], r[m]], axis=1) for f, r, m in (
-        (flow[i], rise[i], (flow[i] > low[i]) & (flow[i] < high[i])) for i in (-1, 0)))
-    axes.fill(*np.concatenate([sides[0], last, sides[1][::-1], first[::-1]]).T, facecolor=STALL, alpha=0.45, edgecolor="none", zorder=1)
+    last, first = (
+        np.stack([f[m], r[m]], axis=1)
+        for f, r, m in ((flow[i], rise[i], (flow[i] > low[i]) & (flow[i] < high[i])) for i in (-1, 0))
+    )
+    axes.fill(
+        *np.concatenate([sides[0], last, sides[1][::-1], first[::-1]]).T,
+        facecolor=STALL,
+        alpha=0.45,
+        edgecolor="none",
+        zorder=1,
+    )
     for number, at in enumerate(design.map.stall.values(), start=1):
         v = units.value(np.asarray(at), "volume flow")
         y = np.array([np.interp(one, f, r) for one, f, r in zip(v, flow, rise, strict=True)])
         axes.plot(v, y, color="#a8452a", linewidth=1, linestyle=(0, (1, 1.5)), zorder=3)
         if np.isfinite(v[-1]):
-            axes.annotate(str(number), (v[-1], y[-1]), xytext=(0, 7), textcoords="offset points", fontsize=9, color="#a8452a", ha="center")
+            axes.annotate(
+                str(number),
+                (v[-1], y[-1]),
+                xytext=(0, 7),
+                textcoords="offset points",
+                fontsize=9,
+                color="#a8452a",
+                ha="center",
+            )
 
 
-def _speed_lines(axes: Axes, design: Design, units: Units, flow, rise, solved) -> None:  # type: ignore[no-untyped-def]
+def _speed_lines(axes: Axes, design: Design, units: Units, flow: Array, rise: Array, solved: Array) -> None:
     speeds = units.value(design.map.speed[:, 0], "speed")
     nearest = int(np.argmin(np.abs(speeds - units.value(design.speed, "speed"))))
     for i, speed in enumerate(speeds):
@@ -113,9 +136,27 @@ def _speed_lines(axes: Axes, design: Design, units: Units, flow, rise, solved) -
         y = np.where(solved[i], rise[i], np.nan)
         axes.plot(flow[i], y, color=INK if own else GREY, linewidth=2.2 if own else 1.0, zorder=4)
         marker, fill = ENDS.get(line_end(design, i), ("s", INK))
-        axes.plot(flow[i, -1], rise[i, -1], marker=marker, color=INK, markerfacecolor=fill, markersize=4.5, zorder=5, clip_on=False)
-        axes.annotate(f"{speed:.0f}" + (" rpm" if own else ""), (flow[i, 0], rise[i, 0]), xytext=(-4, 0), textcoords="offset points",
-                      fontsize=9 if own else 8, color=INK if own else GREY, ha="right", va="center", fontweight="bold" if own else "normal")
+        axes.plot(
+            flow[i, -1],
+            rise[i, -1],
+            marker=marker,
+            color=INK,
+            markerfacecolor=fill,
+            markersize=4.5,
+            zorder=5,
+            clip_on=False,
+        )
+        axes.annotate(
+            f"{speed:.0f}" + (" rpm" if own else ""),
+            (flow[i, 0], rise[i, 0]),
+            xytext=(-4, 0),
+            textcoords="offset points",
+            fontsize=9 if own else 8,
+            color=INK if own else GREY,
+            ha="right",
+            va="center",
+            fontweight="bold" if own else "normal",
+        )
 
 
 def _system(axes: Axes, design: Design, units: Units, flow_end: float, rise_end: float) -> None:
@@ -133,13 +174,31 @@ def _duty(axes: Axes, design: Design, units: Units) -> None:
     speed = units.value(points.speed, "speed")
     for i in range(len(flow)):
         own = i == design.design_index
-        axes.plot(flow[i], wanted[i], marker="D" if own else "o", color=ORANGE, markeredgecolor="white",
-                  markersize=9 if own else 7.5, zorder=7, linestyle="none")
+        axes.plot(
+            flow[i],
+            wanted[i],
+            marker="D" if own else "o",
+            color=ORANGE,
+            markeredgecolor="white",
+            markersize=9 if own else 7.5,
+            zorder=7,
+            linestyle="none",
+        )
         word = f"{i + 1}" + ("" if points.met[i] else " not met")
         side = 10 if own else -10
-        axes.annotate(f"{word}: {speed[i]:.0f} rpm", (flow[i], wanted[i]), xytext=(side, 4), textcoords="offset points", fontsize=9,
-                      ha="left" if own else "right", va="bottom", color="#a34700", fontweight="bold", zorder=8,
-                      bbox=dict(boxstyle="round,pad=0.1", facecolor="white", edgecolor="none", alpha=0.8))
+        axes.annotate(
+            f"{word}: {speed[i]:.0f} rpm",
+            (flow[i], wanted[i]),
+            xytext=(side, 4),
+            textcoords="offset points",
+            fontsize=9,
+            ha="left" if own else "right",
+            va="bottom",
+            color="#a34700",
+            fontweight="bold",
+            zorder=8,
+            bbox=dict(boxstyle="round,pad=0.1", facecolor="white", edgecolor="none", alpha=0.8),
+        )
 
 
 def _legend(design: Design) -> list[Line2D | Patch]:
@@ -161,7 +220,7 @@ def _legend(design: Design) -> list[Line2D | Patch]:
     return handles
 
 
-def _power(axes: Axes, design: Design, units: Units, flow, solved) -> None:  # type: ignore[no-untyped-def]
+def _power(axes: Axes, design: Design, units: Units, flow: Array, solved: Array) -> None:
     power = np.where(solved, units.value(np.broadcast_to(shaft_power(design), flow.shape), "power"), np.nan)
     speeds = design.map.speed[:, 0]
     nearest = int(np.argmin(np.abs(speeds - design.speed)))
@@ -169,7 +228,15 @@ def _power(axes: Axes, design: Design, units: Units, flow, solved) -> None:  # t
         own = i == nearest
         axes.plot(flow[i], power[i], color=INK if own else GREY, linewidth=2.2 if own else 1.0)
     points = design.points
-    axes.plot(units.value(points.operation.flow, "volume flow"), units.value(points.shaft_power, "power"), color=ORANGE, marker="o",
-              markeredgecolor="white", markersize=7.5, linestyle="none", zorder=7)
+    axes.plot(
+        units.value(points.operation.flow, "volume flow"),
+        units.value(points.shaft_power, "power"),
+        color=ORANGE,
+        marker="o",
+        markeredgecolor="white",
+        markersize=7.5,
+        linestyle="none",
+        zorder=7,
+    )
     axes.set_ylim(0, 1.05 * np.nanmax(power))
     axes.set_ylabel(f"shaft power, {units.label('power')}")

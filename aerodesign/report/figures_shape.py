@@ -34,7 +34,7 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
         return units.value(np.asarray(values, float), "length")
 
     def draw(zr: Any, **look: Any) -> None:
-        axes.plot(*length(zr).T, **({"color": INK, "linewidth": 1.6} | look))
+        axes.plot(*length(zr).T, **(dict[str, Any](color=INK, linewidth=1.6) | look))
 
     channel = blading.meridional
     t = np.linspace(0, 1, 121)
@@ -42,10 +42,14 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
     axes.fill(*length(np.concatenate([hub, tip[::-1]])).T, facecolor=BLUE, alpha=0.15, edgecolor="none")
     try:
         outline = body(wheel, channel, lead=LEAD)
-        ring = np.concatenate([outline.hub.at(np.linspace(-LEAD, 1, 161))[::-1], *(points(c, 40) for c in outline.outline)])
+        ring = np.concatenate(
+            [outline.hub.at(np.linspace(-LEAD, 1, 161))[::-1], *(points(c, 40) for c in outline.outline)]
+        )
         axes.fill(*length(ring).T, facecolor=PALE, edgecolor=INK, linewidth=1.2)
         if outline.cover:
-            cover = np.concatenate([outline.shroud.at(np.linspace(-LEAD, 1, 161))[::-1], *(points(c, 80) for c in outline.cover)])
+            cover = np.concatenate(
+                [outline.shroud.at(np.linspace(-LEAD, 1, 161))[::-1], *(points(c, 80) for c in outline.cover)]
+            )
             axes.fill(*length(cover).T, facecolor=PALE, edgecolor=INK, linewidth=1.2)
     except RejectedSolid:  # a bore that leaves no wall: the flow path is drawn all the same
         draw(channel.hub.at(np.linspace(-LEAD, 1, 161)))
@@ -71,15 +75,37 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
     draw([(z_low - 0.1 * r2, 0), (z_high + 0.25 * r2, 0)], color=GREY, linewidth=0.9, linestyle="-.")
     # radii, in a ladder left of the wheel so that no label meets another
     for step, (name, r, z) in enumerate(
-        (("r₁ₕ", float(wheel.r1h), 0.0), ("r₁ₛ", float(wheel.r1s), 0.0), ("r₂", r2, float(tip[-1, 0])), ("r₃", r3, middle - half))
+        (
+            ("r₁ₕ", float(wheel.r1h), 0.0),
+            ("r₁ₛ", float(wheel.r1s), 0.0),
+            ("r₂", r2, float(tip[-1, 0])),
+            ("r₃", r3, middle - half),
+        )
     ):
         _radius(axes, units, name, r, z_low - (0.02 + 0.13 * step) * r2, z)
-    for name, width, z, r in (("b₂", wheel.b2, float(hub[-1, 0]), r2), ("b₃", diffuser.b3, middle + half, (pinched + r3) / 2)):
+    for name, width, z, r in (
+        ("b₂", wheel.b2, float(hub[-1, 0]), r2),
+        ("b₃", diffuser.b3, middle + half, (pinched + r3) / 2),
+    ):
         axes.plot(length([z, z_high]), length([r, r]), color=GREY, linewidth=0.5)
         boxed(axes, length(z_high), length(r), f"{name} = {units.text(width, 'length')}", va="center")
-    boxed(axes, length(middle), length(r3 + 0.5 * float(volute.size4)), f"throat\n{units.text(volute.A4, 'area')}", ha="center", va="center")
-    axes.annotate("leading edge", length(hub[0] * 0.4 + tip[0] * 0.6), length((-0.05 * r2, float(wheel.r1s) + 0.3 * r2)), fontsize=9, color=BLUE,
-                  ha="right", arrowprops=dict(arrowstyle="-", color=BLUE, linewidth=0.8))
+    boxed(
+        axes,
+        length(middle),
+        length(r3 + 0.5 * float(volute.size4)),
+        f"throat\n{units.text(volute.A4, 'area')}",
+        ha="center",
+        va="center",
+    )
+    axes.annotate(
+        "leading edge",
+        length(hub[0] * 0.4 + tip[0] * 0.6),
+        length((-0.05 * r2, float(wheel.r1s) + 0.3 * r2)),
+        fontsize=9,
+        color=BLUE,
+        ha="right",
+        arrowprops=dict(arrowstyle="-", color=BLUE, linewidth=0.8),
+    )
     axes.set_aspect("equal")
     axes.set_ylim(bottom=length(-0.06 * r2))
     axes.set_xlabel(f"along the axis, {units.label('length')}")
@@ -90,17 +116,30 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
 
 def _fine(section: Section) -> Section:
     """The section with more points on its outline, where its family counts them."""
-    return replace(section, points=121) if any(f.name == "points" for f in fields(section)) else section  # type: ignore[call-arg, arg-type, type-var]
+    return replace(section, points=121) if any(f.name == "points" for f in fields(section)) else section  # type: ignore[arg-type, type-var]
 
 
 def _radius(axes: Axes, units: Units, name: str, r: float, z: float, z_from: float) -> None:
     """A dimension line from the axis to a radius, with its value beside it."""
     x, y, start = (float(units.value(v, "length")) for v in (z, r, z_from))
-    axes.annotate("", (x, y), (x, 0), arrowprops=dict(arrowstyle="<|-|>", color=GREY, linewidth=0.8, shrinkA=0, shrinkB=0, mutation_scale=7))
+    axes.annotate(
+        "",
+        (x, y),
+        (x, 0),
+        arrowprops=dict(arrowstyle="<|-|>", color=GREY, linewidth=0.8, shrinkA=0, shrinkB=0, mutation_scale=7),
+    )
     axes.plot([x, start], [y, y], color=GREY, linewidth=0.5)
     low = name == "r₁ₕ"  # too short for a text within
-    boxed(axes, x, 1.1 * y if low else 0.55 * y, f"{name} = {units.text(r, 'length')}", rotation=90, ha="center",
-          va="bottom" if low else "center", fontsize=8.5)
+    boxed(
+        axes,
+        x,
+        1.1 * y if low else 0.55 * y,
+        f"{name} = {units.text(r, 'length')}",
+        rotation=90,
+        ha="center",
+        va="bottom" if low else "center",
+        fontsize=8.5,
+    )
 
 
 @styled
@@ -120,7 +159,11 @@ def blade_angles(design: Design, units: Units, blading: Blading) -> Figure:
     area.set_ylabel(f"passage area without blades, {units.label('area')}")
     angle.legend()
     wrap.legend()
-    for axes, title in ((angle, "blade angle"), (wrap, f"wrap, {np.degrees(blading.wrap):.0f}° at the hub"), (area, "passage area")):
+    for axes, title in (
+        (angle, "blade angle"),
+        (wrap, f"wrap, {np.degrees(blading.wrap):.0f}° at the hub"),
+        (area, "passage area"),
+    ):
         axes.set_title(title)
         axes.xaxis.set_major_locator(MultipleLocator(25))
         axes.set_xlim(0, 100)
@@ -169,8 +212,12 @@ def plan_view(design: Design, units: Units, blading: Blading | None) -> Figure:
     outline = plan(volute, diffuser)
     axes.fill(length(outline.x), length(outline.y), facecolor="#eef3f7", edgecolor=INK, linewidth=1.8)
     turn = np.linspace(0, 2 * np.pi, 241)
-    for r, look in ((diffuser.r3, dict(color=GREY, linestyle=(0, (4, 2)), linewidth=1)), (wheel.r2, dict(color=BLUE)),
-                    (wheel.r1s, dict(color=BLUE, linewidth=1)), (wheel.r1h, dict(color=BLUE, linewidth=1))):
+    for r, look in (
+        (diffuser.r3, dict(color=GREY, linestyle=(0, (4, 2)), linewidth=1)),
+        (wheel.r2, dict(color=BLUE)),
+        (wheel.r1s, dict(color=BLUE, linewidth=1)),
+        (wheel.r1h, dict(color=BLUE, linewidth=1)),
+    ):
         axes.plot(length(r * np.cos(turn)), length(r * np.sin(turn)), **look)
     if blading is not None:
         _blades(axes, length, wheel, blading)
@@ -179,13 +226,33 @@ def plan_view(design: Design, units: Units, blading: Blading | None) -> Figure:
     nose = tongue(volute, diffuser)
     tip = float(nose.tip_radius) * np.array([np.cos(nose.tip_angle), np.sin(nose.tip_angle)])
     r3 = float(diffuser.r3)
-    axes.annotate(f"tongue\n{units.text(nose.gap, 'length')} from\nthe base circle", length(tip), length((r3 + 1.25 * float(volute.size4), -0.35 * r3)),
-                  fontsize=9, ha="left", va="top", arrowprops=dict(arrowstyle="-", color=INK, linewidth=0.8, relpos=(0, 1)))
+    axes.annotate(
+        f"tongue\n{units.text(nose.gap, 'length')} from\nthe base circle",
+        length(tip),
+        length((r3 + 1.25 * float(volute.size4), -0.35 * r3)),
+        fontsize=9,
+        ha="left",
+        va="top",
+        arrowprops=dict(arrowstyle="-", color=INK, linewidth=0.8, relpos=(0, 1)),
+    )
     x, y = np.asarray(outline.x), np.asarray(outline.y)
     top = y >= y.max() - 1e-9
-    boxed(axes, length(x[top].mean()), length(y.max() + 0.06 * r3), f"flange, diameter {units.text(2 * volute.r5, 'length')}", ha="center", va="bottom")
-    boxed(axes, length(x.min()), length(y.min() - 0.1 * r3),
-          f"{units.text(np.ptp(x), 'length')} by {units.text(np.ptp(y), 'length')} over the flow path, wheel {units.text(2 * wheel.r2, 'length')}", ha="left", va="top")
+    boxed(
+        axes,
+        length(x[top].mean()),
+        length(y.max() + 0.06 * r3),
+        f"flange, diameter {units.text(2 * volute.r5, 'length')}",
+        ha="center",
+        va="bottom",
+    )
+    boxed(
+        axes,
+        length(x.min()),
+        length(y.min() - 0.1 * r3),
+        f"{units.text(np.ptp(x), 'length')} by {units.text(np.ptp(y), 'length')} over the flow path, wheel {units.text(2 * wheel.r2, 'length')}",
+        ha="left",
+        va="top",
+    )
     axes.set_aspect("equal")
     axes.margins(0.06)
     axes.set_xlabel(f"x, {units.label('length')}")
@@ -202,7 +269,12 @@ def _blades(axes: Axes, length: Any, wheel: Any, blading: Blading) -> None:
         part = line.x >= start
         r, theta = line.r[part][::8], line.theta[part][::8] + turn
         for k in range(round(float(wheel.blades))):
-            axes.plot(length(r * np.cos(theta + k * pitch)), length(r * np.sin(theta + k * pitch)), color=BLUE, linewidth=width)
+            axes.plot(
+                length(r * np.cos(theta + k * pitch)),
+                length(r * np.sin(theta + k * pitch)),
+                color=BLUE,
+                linewidth=width,
+            )
 
 
 def _turning(axes: Axes, length: Any, r: float) -> None:
@@ -210,5 +282,9 @@ def _turning(axes: Axes, length: Any, r: float) -> None:
     arc = np.radians(np.linspace(200, 250, 30))
     axes.plot(length(r * np.cos(arc)), length(r * np.sin(arc)), color=ORANGE, linewidth=1.6)
     ends = np.radians([249.0, 253.0])
-    axes.annotate("", length((r * np.cos(ends[1]), r * np.sin(ends[1]))), length((r * np.cos(ends[0]), r * np.sin(ends[0]))),
-                  arrowprops=dict(arrowstyle="-|>", color=ORANGE, linewidth=1.6, shrinkA=0, shrinkB=0))
+    axes.annotate(
+        "",
+        length((r * np.cos(ends[1]), r * np.sin(ends[1]))),
+        length((r * np.cos(ends[0]), r * np.sin(ends[0]))),
+        arrowprops=dict(arrowstyle="-|>", color=ORANGE, linewidth=1.6, shrinkA=0, shrinkB=0),
+    )

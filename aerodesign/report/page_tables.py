@@ -31,7 +31,7 @@ def duty_table(design: Design) -> Table:
         name = f"{i + 1}, design" if i == design.design_index else str(i + 1)
         rows.append([
             name, one.flow, one.wanted, one.pressure_rise, "yes" if one.met else "NO", one.speed, one.shaft_power, one.electric_power,
-            one.efficiency, one.discharge_temperature, one.hours,
+            one.efficiency, one.discharge_temperature, one.hours if one.hours > 0 else float("nan"),
         ])  # fmt: skip
     return Table(columns, rows)
 
@@ -104,7 +104,10 @@ def trust(source: Source) -> str:
 def source_rows(design: Design) -> list[tuple[str, str, str, str, str]]:
     """Sources of this run: phenomenon, correlation, source, trust, scatter."""
     used = dict(design.sources) | {"noise": card(sound_power_level)}
-    rows = [(name.replace("_", " "), one.name.replace("_", " "), _citation(one.source), trust(one.source), _scatter(one)) for name, one in used.items()]
+    rows = [
+        (name.replace("_", " "), one.name.replace("_", " "), _citation(one.source), trust(one.source), _scatter(one))
+        for name, one in used.items()
+    ]
     material = MATERIALS[design.limits_asked.material]
     rows.append(("tip speed", material.name, _citation(material.source), trust(material.source), ""))
     rows.append(("drive", design.drive.kind, "speeds and efficiencies of drives", "common practice, no source", ""))
@@ -124,7 +127,9 @@ def mesh_rows(mesh: Mesh, units: Units) -> list[tuple[str, str]]:
     kinds = {name: q.name for name, q in quantities(Quality).items()}
     rows = [("points", f"{len(mesh.points)}")]
     for name, value in mesh.quality.items():
-        words = name.replace("_", " ").replace(" max", ", largest").replace(" min", ", least").replace(" mean", ", mean")
+        words = (
+            name.replace("_", " ").replace(" max", ", largest").replace(" min", ", least").replace(" mean", ", mean")
+        )
         # the quantities without a kind are volumes
         rows.append((words, units.text(float(value), kinds[name], 3) if name in kinds else f"{value:.3g} m³"))
     return rows

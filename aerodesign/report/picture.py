@@ -1,4 +1,4 @@
-"""A shaded picture of triangulated solids as a PNG, by a z-buffer in numpy."""
+"""A shaded picture of triangulated solids as a PNG, row by row in numpy, the nearest face on top."""
 
 import base64
 import struct
@@ -17,11 +17,11 @@ COLOURS = np.array([[122, 163, 201], [214, 166, 118], [141, 186, 160], [178, 160
 GROUND = 255.0
 SUPER = 2
 """Samples across a pixel."""
-CHUNK = 300_000
-"""Samples handled at a time: they fit the cache, which halves the time."""
 
 
-def picture(mesh: Mesh, *, size: int = 420, colour: int = 0, eye: tuple[float, float, float] = (0.55, -0.45, -1.0)) -> bytes:
+def picture(
+    mesh: Mesh, *, size: int = 420, colour: int = 0, eye: tuple[float, float, float] = (0.55, -0.45, -1.0)
+) -> bytes:
     """One solid from the direction ``eye`` (from the solid to the viewer), fitted into a square, as PNG bytes.
 
     The default looks into the inlet, because the flow enters in +z. Both sides of a face are lit.
@@ -57,7 +57,7 @@ def _projected(points: Array, eye: Array) -> Array:
     toward = eye / np.linalg.norm(eye)
     right = np.cross([0.0, 1.0, 0.0], toward)
     right /= np.linalg.norm(right)
-    return points @ np.stack([right, np.cross(toward, right), toward], axis=1)
+    return np.asarray(points @ np.stack([right, np.cross(toward, right), toward], axis=1))
 
 
 def _light(corners: Array, eye: Array) -> Array:
@@ -73,52 +73,48 @@ def _light(corners: Array, eye: Array) -> Array:
 
 
 def _nearest(corners: Array, side: int) -> NDArray[np.int64]:
-    """Index of the triangle nearest to the viewer at each sample, -1 where there is none; shape (side, side).
+    """Index of the triangle nearest to the viewer at each sample, -1 where there is none; shape (side, side)."""
+    triangle, row, start, end = _spans(corners)
+    first = np.ceil(start[0] - 0.5).astype(int)
+    span, along = _counted(np.floor(end[0] - 0.5).astype(int) - first + 1)
+    column = first[span] + along
 
-    Triangles are taken together with others of about the same extent, each with a square of samples over its bounds.
-    """
-    low = np.floor(corners[:, :, :2].min(axis=1)).astype(int)
-    extent = (np.ceil(corners[:, :, :2].max(axis=1)).astype(int) - low).max(axis=1) + 1
-    depth = np.full(side * side, -np.inf)
+    slope = (end[1] - start[1]) / np.maximum(end[0] - start[0], 1e-9)
+    depth = start[1][span] + slope[span] * (column + 0.5 - start[0][span])
+    pixel = row[span] * side + column
+    order = np.argsort(depth, kind="stable")
     owner = np.full(side * side, -1, dtype=np.int64)
-    classes = np.ceil(np.log2(extent)).astype(int)
-    for power in np.unique(classes):
-        width = 2 ** int(power)
-        members = np.flatnonzero(classes == power)
-        for part in np.array_split(members, max(1, len(members) * width * width // CHUNK)):
-            _paint(part, corners[part], low[part], width, side, depth, owner)
+    # assignment keeps the last of equal indices, which is the nearest
+    owner[pixel[order]] = triangle[span][order]
     return owner.reshape(side, side)
 
 
-def _paint(part: Any, corners: Array, low: Any, width: int, side: int, depth: Array, owner: Any) -> None:
-    """Enter triangles into the buffers ``depth`` and ``owner``, which it changes."""
-    (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (corners[:, k].T for k in range(3))
-    area = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay)
-    area = np.where(np.abs(area) > 1e-12, area, np.inf)
-    # the weights of corners b and c are linear in a sample's column and row
-    x, y = low[:, 0] + 0.5 - ax, low[:, 1] + 0.5 - ay
-    b_start, b_column, b_row = (x * (cy - ay) - (cx - ax) * y) / area, (cy - ay) / area, -(cx - ax) / area
-    c_start, c_column, c_row = ((bx - ax) * y - x * (by - ay)) / area, -(by - ay) / area, (bx - ax) / area
+def _spans(corners: Array) -> tuple[Any, Any, Array, Array]:
+    """Rows of samples that triangles cross: triangle, row, and (x, depth) where the row enters and leaves it."""
+    low, high = corners[:, :, 1].min(axis=1), corners[:, :, 1].max(axis=1)
+    first = np.ceil(low - 0.5).astype(int)
+    triangle, along = _counted(np.floor(high - 0.5).astype(int) - first + 1)
+    row = first[triangle] + along
+    y = row + 0.5
 
-    def weight(start: Array, column: Array, row: Array) -> Array:
-        along, down = np.multiply.outer(column, step), np.multiply.outer(row, step) + start[:, None]
-        return np.asarray(along[:, None, :] + down[:, :, None])
+    start, end = np.full((2, len(row)), np.inf), np.full((2, len(row)), -np.inf)
+    for one, other in ((0, 1), (1, 2), (2, 0)):
+        p, q = corners[triangle, one], corners[triangle, other]
+        rise = q[:, 1] - p[:, 1]
+        share = (y - p[:, 1]) / np.where(rise == 0, np.inf, rise)
+        crossed = (share >= 0) & (share <= 1) & (rise != 0)
+        place = (p + share[:, None] * (q - p))[:, ::2].T
+        start = np.where(crossed & (place[0] < start[0]), place, start)
+        end = np.where(crossed & (place[0] > end[0]), place, end)
+    met = np.isfinite(start[0])
+    return triangle[met], row[met], start[:, met], end[:, met]
 
-    step = np.arange(width)
-    b, c = weight(b_start, b_column, b_row), weight(c_start, c_column, c_row)
-    # a hair beyond the edges, so that no sample falls between two neighbours
-    inside = np.minimum(np.minimum(b, c), 1 - b - c) >= -1e-6
-    inside[~np.isfinite(area)] = False
-    triangle, row, column = np.nonzero(inside)
-    z = az[triangle] + b[inside] * (bz - az)[triangle] + c[inside] * (cz - az)[triangle]
-    pixel = (low[triangle, 1] + row) * side + low[triangle, 0] + column
 
-    order = np.argsort(z, kind="stable")
-    pixel, z, triangle = pixel[order], z[order], triangle[order]
-    nearer = z > depth[pixel]
-    # assignment keeps the last of equal indices: the nearest, for they are sorted
-    depth[pixel[nearer]] = z[nearer]
-    owner[pixel[nearer]] = part[triangle[nearer]]
+def _counted(counts: Any) -> tuple[Any, Any]:
+    """Owner and number within the owner of each of ``counts`` things: counts 2, 0, 1 give (0 0 2) and (0 1 0)."""
+    counts = np.maximum(counts, 0)
+    owner = np.repeat(np.arange(len(counts)), counts)
+    return owner, np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts)
 
 
 def png(image: NDArray[np.uint8]) -> bytes:
@@ -131,4 +127,9 @@ def png(image: NDArray[np.uint8]) -> bytes:
         return struct.pack(">I", len(content)) + kind + content + struct.pack(">I", zlib.crc32(kind + content))
 
     header = struct.pack(">IIBBBBB", columns, rows, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(filtered.tobytes(), 9)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", header)
+        + chunk(b"IDAT", zlib.compress(filtered.tobytes(), 9))
+        + chunk(b"IEND", b"")
+    )

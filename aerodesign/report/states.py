@@ -29,7 +29,9 @@ def states(stage: Stage) -> list[State]:
     """The stations of one operating point, 0 to 5."""
     gas, Tt0, Tt2 = stage.gas, stage.Tt0, stage.Tt2
 
-    def state(name: str, p: float, pt: float, T: float, Tt: float, c: float, alpha: float = NAN, w: float = NAN) -> State:
+    def state(
+        name: str, p: float, pt: float, T: float, Tt: float, c: float, alpha: float = NAN, w: float = NAN
+    ) -> State:
         sound = np.sqrt(gas.gamma * gas.R * T)
         return State(name, *(float(x) for x in (p, pt, T, Tt, c, alpha, w, c / sound, w / sound)))
 

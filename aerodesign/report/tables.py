@@ -139,7 +139,9 @@ def line_end(design: Design, line: int) -> str:
 
 
 def _rows(columns: Iterable[Any]) -> list[list[Any]]:
-    return [[cell.item() if isinstance(cell, np.generic) else cell for cell in row] for row in zip(*columns, strict=True)]
+    return [
+        [cell.item() if isinstance(cell, np.generic) else cell for cell in row] for row in zip(*columns, strict=True)
+    ]
 
 
 def _si_head(column: Column) -> str:
