@@ -7,14 +7,17 @@ from scipy.interpolate import BSpline
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Circle, Rectangle, RoundedTrapezoid, section_named
 from aerodesign.cad import shapes
+from aerodesign.cad.boundary import Boundary
+from aerodesign.cad.duct import duct_area, strip_points
 from aerodesign.cad.gate import accept
 from aerodesign.cad.kernel import MM, occ
+from aerodesign.cad.parallel_walls import add_parallel_walls
 from aerodesign.cad.primitives import frame
 from aerodesign.cad.scroll import fitted_scroll
 from aerodesign.cad.step import read_step, write_step
-from aerodesign.cad.volute import volute_solid
+from aerodesign.cad.volute import add_flaring_walls, in_millimetres, volute_solid
 from aerodesign.core.errors import RejectedSolid
-from aerodesign.geometry.discharge import discharge
+from aerodesign.geometry.discharge import discharge, plan
 from aerodesign.geometry.spiral import schedule
 
 R2, R3, B3 = 0.15, 0.225, 0.019
@@ -111,7 +114,9 @@ def test_cut_by_a_half_plane_has_the_scheduled_area(solids, name):
     np.testing.assert_allclose(properties.Mass() / MM**2, spiral.area + (R3 - R2) * B3, rtol=5e-5)
 
 
-@pytest.mark.parametrize("name", SECTIONS)
+@pytest.mark.parametrize(
+    "name", ["rectangle", "circle", *(pytest.param(n, marks=pytest.mark.slow) for n in ("trapezoid", "wide rectangle"))]
+)
 def test_step_round_trip(solids, name, tmp_path):
     path = write_step({"volute": solids[name].shape}, tmp_path / "volute.step", "test")
     (again,) = read_step(path)
@@ -128,8 +133,7 @@ def test_step_round_trip(solids, name, tmp_path):
 def test_fitted_scroll_lies_on_its_sections_between_the_nodes(section, within):
     """In mm, at angles and positions between those that were interpolated."""
     volute, diffuser = volute_and_diffuser(section)
-    lengths = {name: getattr(volute, name) * MM for name in ("size4", "r4", "r5", "cone_length", "tongue_radius")}
-    scroll = fitted_scroll(volute.but(A4=volute.A4 * MM**2, **lengths), Diffuser(r3=R3 * MM, b3=B3 * MM))
+    scroll = fitted_scroll(*in_millimetres(volute, diffuser, R2)[:2])
     fine = type(section)(points=2001)
     theta = np.array([0.013, 0.11, 0.7, 2.9, 6.21])
     size = schedule(volute, diffuser, theta).size
@@ -146,6 +150,45 @@ def test_fitted_scroll_lies_on_its_sections_between_the_nodes(section, within):
         share = np.clip((arm * along).sum(-1) / (along**2).sum(-1), 0, 1)
         distance = np.linalg.norm(arm - share[..., None] * along, axis=-1).min(axis=1)
         assert distance.max() < within
+
+
+@pytest.fixture(scope="module")
+def ducts():
+    found = {}
+    for name, section in SECTIONS.items():
+        volute, diffuser, r2 = in_millimetres(*volute_and_diffuser(section), R2)
+        build = add_parallel_walls if isinstance(section, Rectangle) else add_flaring_walls
+        found[name] = build(Boundary(), volute, diffuser, r2)[0]
+    return found
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_the_ducts_area_neither_narrows_nor_bulges(ducts, name):
+    duct = ducts[name]
+    along = np.linspace(0, 1, 41)
+    area = duct_area(duct.strips, duct.exit, along) / (np.pi * duct.exit.duct_radius**2)
+
+    np.testing.assert_allclose(area[-1], 1, rtol=2e-4)
+    assert np.all(np.diff(np.maximum.accumulate(area)) >= 0)
+    assert np.max(np.maximum.accumulate(area) - area) < 0.06
+    assert np.max(area) < 1.06
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_the_plan_for_figures_is_that_of_the_solid(ducts, name):
+    """Outer and inner wall of the duct in the plane z = 0 lie on the plan's line, in mm."""
+    duct = ducts[name]
+    outline = plan(*volute_and_diffuser(SECTIONS[name]))
+    corners = np.stack([outline.x, outline.y], axis=1) * MM
+    start, along = corners[:-1], np.diff(corners, axis=0)
+    for strip in duct.strips:
+        if strip.outward[2] == 0:
+            wall = strip_points(strip, duct.exit, np.linspace(0, 1, 21), 3)[:, 1]
+            arm = wall[:, None, :2] - start
+            share = np.clip((arm * along).sum(-1) / np.maximum((along**2).sum(-1), 1e-12), 0, 1)
+            distance = np.linalg.norm(arm - share[..., None] * along, axis=-1).min(axis=1)
+            np.testing.assert_allclose(wall[:, 2], 0, atol=1e-9)
+            assert distance.max() < 0.02
 
 
 @pytest.mark.parametrize(

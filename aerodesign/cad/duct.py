@@ -6,7 +6,7 @@ strips.
 """
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 Y = np.array([0.0, 1.0, 0.0])
 LENGTHWISE = np.repeat([0.0, 1.0], 6)
 """Knots of one polynomial of degree five along the duct."""
+SWELL = (0.5, 1.8)
+"""Bounds of the stretch that evens the duct's area."""
 
 
 @dataclass(frozen=True)
@@ -32,7 +34,8 @@ class Strip:
 
     ``start`` and ``slope`` hold (x, z) and (dx/dy, dz/dy); ``angle`` is counted about the duct's axis from +x towards
     +z. The parameter of the space is that of the edge ``edge``, which exists; it runs from crease ``creases[0]`` to
-    ``creases[1]``. ``outward`` points out of the fluid at the strip's middle.
+    ``creases[1]``. ``outward`` points out of the fluid at the strip's middle. ``swell`` stretches the third and fourth
+    coefficients across the plan, see :func:`with_even_area`.
     """
 
     edge: Hashable
@@ -42,6 +45,7 @@ class Strip:
     slope: Array
     angle: Array
     outward: tuple[float, float, float]
+    swell: tuple[float, float] = (1.0, 1.0)
 
 
 def strip_poles(strip: Strip, exit_: Discharge) -> Array:
@@ -52,6 +56,7 @@ def strip_poles(strip: Strip, exit_: Discharge) -> Array:
     started = STARTED[:, None, None] * exit_.duct_length
 
     flat = strip.start + moved * (end - strip.start) + started * strip.slope
+    flat[2:4, :, 1] *= np.array(strip.swell)[:, None]
     along = np.broadcast_to((exit_.duct_length * np.arange(6) / 5)[:, None], flat.shape[:2])
     points = np.stack([flat[..., 0], along, flat[..., 1]], axis=-1)
     return np.moveaxis(strip.space.fit(np.moveaxis(points, 1, 0)).c, 0, 1)
@@ -67,14 +72,36 @@ def strip_points(strip: Strip, exit_: Discharge, along: Array, across: int) -> A
 def duct_volume(strips: Sequence[Strip], exit_: Discharge) -> float:
     """Volume of duct and cone: the area within the strips across the axis, by Simpson's rule, and a truncated cone."""
     along = np.linspace(0, 1, 33)
-    walls = [strip_points(strip, exit_, along, 401)[..., [0, 2]] for strip in strips]
-    corners = np.concatenate([wall[:, :-1] for wall in in_a_ring(walls)], axis=1)
-    x, z = corners[..., 0] - exit_.axis, corners[..., 1]
-    area = np.abs(np.sum(x * np.roll(z, -1, axis=1) - np.roll(x, -1, axis=1) * z, axis=1)) / 2
+    area = duct_area(strips, exit_, along)
     weights = np.resize([2, 4], len(along)) - np.eye(len(along))[0] - np.eye(len(along))[-1]
     duct = float(weights @ area) * exit_.duct_length / (3 * (len(along) - 1))
     a, b = exit_.duct_radius, exit_.flange_radius
     return float(duct + np.pi / 3 * (a**2 + a * b + b**2) * (exit_.flange_distance - exit_.duct_length))
+
+
+def duct_area(strips: Sequence[Strip], exit_: Discharge, along: Array) -> Array:
+    """Area within the strips across the axis, at positions from 0 at their start to 1 at the circle."""
+    walls = [strip_points(strip, exit_, along, 401)[..., [0, 2]] for strip in strips]
+    corners = np.concatenate([wall[:, :-1] for wall in in_a_ring(walls)], axis=1)
+    x, z = corners[..., 0] - exit_.axis, corners[..., 1]
+    area: Array = np.abs(np.sum(x * np.roll(z, -1, axis=1) - np.roll(x, -1, axis=1) * z, axis=1)) / 2
+    return area
+
+
+def with_even_area(strips: Sequence[Strip], exit_: Discharge) -> list[Strip]:
+    """The strips with a ``swell`` that lets the area go evenly from the throat's to the circle's.
+
+    Left alone, a duct narrows where the edges beside the tongue run out, or bulges where it turns from flat to round.
+    The area is linear in the stretch across the plan, so that two stations give the two factors; the plan stays as it
+    is.
+    """
+    plain, third, fourth = ([replace(s, swell=swell) for s in strips] for swell in ((1.0, 1.0), (2.0, 1.0), (1.0, 2.0)))
+    stations = np.array([1 / 3, 2 / 3])
+    start, *now, end = duct_area(plain, exit_, np.array([0, *stations, 1]))
+    wanted = start + (end - start) * stations**2 * (3 - 2 * stations)
+    gain = np.stack([duct_area(more, exit_, stations) - now for more in (third, fourth)], axis=1)
+    swell = np.clip(1 + np.linalg.solve(gain, wanted - now), *SWELL)
+    return [replace(strip, swell=(float(swell[0]), float(swell[1]))) for strip in strips]
 
 
 def in_a_ring(walls: Sequence[Array]) -> list[Array]:

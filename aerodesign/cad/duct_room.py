@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Diffuser, Volute
-from aerodesign.cad.duct import Strip, in_a_ring, strip_points
+from aerodesign.cad.duct import Strip, in_a_ring, strip_points, with_even_area
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge, discharge
 from aerodesign.geometry.spiral import schedule
@@ -39,7 +39,8 @@ def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[St
     best: Fitted | None = None
     for stretch in STRETCHES:
         exit_ = discharge(volute, diffuser, stretch)
-        for strips in choices:
+        for layout in choices:
+            strips = with_even_area(layout, exit_)
             if walls_cross(strips, exit_):
                 continue
             room = clearance(volute, diffuser, strips, exit_) / float(2 * volute.tongue_radius)

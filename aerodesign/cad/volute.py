@@ -42,9 +42,9 @@ def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length) -> Solid:
     beside it. Raises RejectedSolid with what to change where the tongue or the duct finds no room.
     """
     _refuse_nonsense(volute, diffuser, float(r2))
-    volute, diffuser, r2 = _in_millimetres(volute, diffuser, r2)
+    volute, diffuser, r2 = in_millimetres(volute, diffuser, r2)
     boundary = Boundary()
-    build = add_parallel_walls if isinstance(volute.section, Rectangle) else _add_flaring_walls
+    build = add_parallel_walls if isinstance(volute.section, Rectangle) else add_flaring_walls
     duct, nose = build(boundary, volute, diffuser, float(r2))
     shape = boundary.solid()
 
@@ -65,13 +65,13 @@ def _refuse_nonsense(volute: Volute, diffuser: Diffuser, r2: float) -> None:
             raise RejectedSolid(f"volute: {name} = {float(getattr(volute, name)):.4g} m must be positive")
 
 
-def _in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Volute, Diffuser, Length]:
+def in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Volute, Diffuser, Length]:
     lengths = ("size4", "r4", "r5", "cone_length", "tongue_radius")
     scaled = volute.but(A4=volute.A4 * MM**2, **{name: getattr(volute, name) * MM for name in lengths})
     return scaled, diffuser.but(r3=diffuser.r3 * MM, b3=diffuser.b3 * MM), r2 * MM
 
 
-def _add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
+def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
     """Circle, rounded trapezoid: sections whose first lies inside the last, touching it at the slot's corners only."""
     r3, half_width = float(diffuser.r3), float(diffuser.b3) / 2
     radius = float(volute.tongue_radius)
