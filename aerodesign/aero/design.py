@@ -25,7 +25,12 @@ from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
 from aerodesign.machine.drive import DRIVES
 
-SPEEDS = 9
+SPEEDS = 11
+"""Speed lines of the map, from 0.6 to 1.1 of the design speed."""
+
+CLAIMED_RISE = (200.0, 45e3)
+"""Pressure rise or suction in Pa that the tool is made for."""
+
 Progress = Callable[[str], None]
 
 
@@ -161,7 +166,7 @@ def analyse(
     chart = performance_map(
         blower,
         site,
-        speeds=stage.speed * np.linspace(0.6, 1.1, 2 * SPEEDS // 2 + 2),
+        speeds=stage.speed * np.linspace(0.6, 1.1, SPEEDS),
         design_flow=stage.flow,
         design_speed=stage.speed,
         **common,
@@ -227,6 +232,17 @@ def flags_of(
         )
         for limit in limits
     ]
+    rise = np.max(points.wanted)
+    flags.append(
+        Flag(
+            "claim",
+            np.asarray((rise > CLAIMED_RISE[1]) | (rise < CLAIMED_RISE[0])),
+            "the pressure lies outside the 0.2 to 45 kPa that this tool is made for",
+            "have the result checked by other means",
+            value=rise,
+            limit=CLAIMED_RISE[1] if rise > CLAIMED_RISE[1] else CLAIMED_RISE[0],
+        )
+    )
     low, high = chart.stall_band
     nearest = int(np.argmin(np.abs(chart.speed[:, 0] - stage.speed)))
     flags.append(

@@ -11,24 +11,30 @@ from aerodesign.core.errors import InfeasibleDuty
 from aerodesign.correlations.cordier import specific_speed
 from aerodesign.machine.drive import DRIVES
 
-EFFORT = 256
-HALVINGS = 7
+NARROWEST = 0.25
+"""Least specific speed of a centrifugal stage: common practice, no source."""
+
+EFFORT, ROUNDS, HALVINGS = 64, 3, 5
+"""Candidates, rounds and halvings of the search for the nearest duty: coarse, since it sizes some twenty times."""
 
 
 def explain(task: Task, sized: Sized) -> InfeasibleDuty:
     """The error that says which limit stands in the way, with its number, and the nearest duties that work."""
-    broken = [limit for limit in sized.limits if limit.hard and not limit.passed]
+    broken = [limit for limit in sized.limits if limit.hard and not limit.passed and np.isfinite(limit.value)]
     reasons = [
         _reason(limit.name, float(limit.value), limit.low, limit.high, limit.quantity, limit.advice) for limit in broken
     ]
-    if not reasons:
-        reasons = ["no candidate reaches the pressure: the flow chokes or its work falls short"]
-    fastest = float(np.nanmin([DRIVES[task.drive.kind].fastest, task.limits.speed]))
+    fastest = float(np.nanmin([DRIVES[task.drive.kind].fastest, task.limits.speed, task.choices.speed]))
     flow = float(task.mass_flow / inlet_density(task.inlet))
-    reach = specific_speed(speed=fastest, flow=flow, work=float(required_work(task.inlet)))
-    reasons.append(
-        f"at the drive's fastest {fastest * 30 / np.pi:.0f} rpm the specific speed is {reach:.2f}; a centrifugal stage needs 0.25 to 1.5"
-    )
+    reach = float(specific_speed(speed=fastest, flow=flow, work=float(required_work(task.inlet))))
+    if reach < NARROWEST:
+        reasons.insert(
+            0,
+            f"at the fastest speed allowed, {fastest * 30 / np.pi:.0f} rpm, the specific speed is {reach:.3f} and a centrifugal "
+            f"stage needs at least {NARROWEST} (a faster drive, or more stages)",
+        )
+    if not reasons:
+        reasons = ["no wheel reaches this pressure at this flow: the work falls short or a passage chokes"]
     return InfeasibleDuty("no single stage meets this duty: " + "; ".join(reasons) + ". " + _nearest(task, flow))
 
 
@@ -61,19 +67,24 @@ def _nearest(task: Task, flow: float) -> str:
 
 def _search(scaled: Callable[[float], Task], furthest: float) -> float | None:
     """Factor nearest to 1, on the way to ``furthest``, at which the scaled task is feasible; by halving in the logarithm."""
-    if not size(scaled(furthest)).feasible:
-        steps = [k for k in np.geomspace(1, furthest, 8)[1:-1] if size(scaled(k)).feasible]
+    if not _works(scaled(furthest)):
+        steps = [k for k in np.geomspace(1, furthest, 7)[1:-1] if _works(scaled(k))]
         if not steps:
             return None
         furthest = steps[0]
     works, fails = furthest, 1.0
     for _ in range(HALVINGS):
         middle = float(np.sqrt(works * fails))
-        if size(scaled(middle)).feasible:
+        if _works(scaled(middle)):
             works = middle
         else:
             fails = middle
     return works
+
+
+def _works(task: Task) -> bool:
+    """Whether a short search finds a stage: it may overlook one, so the duty named as nearest may be a little too modest."""
+    return size(task, rounds=ROUNDS).feasible
 
 
 def _scaled(task: Task, *, pressure: float = 1.0, flow: float = 1.0) -> Task:

@@ -23,7 +23,7 @@ from aerodesign.core.quantities import MassFlow, Pressure, Values
 from aerodesign.machine.drive import DRIVES, supply_speeds
 
 SEARCH_PASSES = 7
-FINAL_PASSES = 40
+FINAL_PASSES = 24
 ROUNDS = 6
 SEED = 20
 
@@ -123,7 +123,7 @@ def duty_ratio(stage: Stage, task: Task) -> Values:
     return got / required_work(inlet)
 
 
-def size(task: Task) -> Sized:
+def size(task: Task, *, rounds: int = ROUNDS) -> Sized:
     """Search for the flow path of best efficiency that meets the duty inside the limits.
 
     Deterministic: the candidates are a Sobol sequence with a fixed seed. The result may be infeasible: see ``Sized.feasible``
@@ -137,7 +137,7 @@ def size(task: Task) -> Sized:
 
     best_cost, best = np.inf, np.full(space.dimensions, 0.5)
     width, evaluated = 1.0, 0
-    for number in range(ROUNDS):
+    for number in range(rounds):
         unit = sampler.random(count if number == 0 else count // 2)
         unit = np.clip(best + width * (unit - 0.5), 0, 1)
         if number > 0:
