@@ -37,7 +37,7 @@ class BladeShape:
         self.nose = float(skin.u[skin.nose])
 
     def at(self, key: Hashable, angle: float) -> "Blade":
-        """This blade at an angle; ``key`` names it."""
+        """The blade of this kind at an angle; ``key`` names it."""
         return Blade(self, key, angle)
 
     def track(self, wall: str) -> Array:

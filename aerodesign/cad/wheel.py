@@ -5,6 +5,7 @@ patch closes on itself. The rim is cut at the pressure side of each full blade.
 """
 
 from collections.abc import Callable, Hashable
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -16,20 +17,13 @@ from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.revolution import Revolution
 from aerodesign.cad.surfaces import circle, line, line2d
+from aerodesign.cad.turned import Junction, add_turned
 from aerodesign.geometry.body import Body, Curve, piece
 from aerodesign.geometry.fillet import foot
 from aerodesign.geometry.meridional import Contour
 from aerodesign.geometry.row import BladeRow
 
 Array = NDArray[np.float64]
-
-
-class _Junction(NamedTuple):
-    """A circle between two faces of revolution: its edges with the angle that each starts from, and a vertex on it."""
-
-    edges: list[tuple[Hashable, float]]
-    vertex: Hashable
-    angle: float
 
 
 class _Wall(NamedTuple):
@@ -88,9 +82,9 @@ class Wheel:
             rims.append(self._rim_lines("front", self.tip, self.z_front))
         for k in range(self.count):
             self._rim(k)
-        self._turned("body", outline, self._inlet(self.hub), rims[0], 1.0)
+        add_turned(self.boundary, "body", outline, first=self._inlet(self.hub), last=rims[0], side=1.0)
         if self.covered:
-            self._turned("cover", cover, self._inlet(self.tip), rims[1], -1.0)
+            add_turned(self.boundary, "cover", cover, first=self._inlet(self.tip), last=rims[1], side=-1.0)
 
     def _all(self) -> list[Blade]:
         return [blade for pitch in self.blades for blade in pitch]
@@ -109,11 +103,11 @@ class Wheel:
         t = float(blade.shape.track(wall.name)[blade.shape.skin.nose, 1])
         return blade, blade.nose_angle(wall.name) + (k // self.count) * 2 * np.pi, t
 
-    def _inlet(self, wall: _Wall) -> _Junction:
+    def _inlet(self, wall: _Wall) -> Junction:
         arcs: list[tuple[Hashable, float]] = [
             ((wall.name, "inlet", k), self._nose_line(wall, k)[1]) for k in range(self.count)
         ]
-        return _Junction(arcs, (wall.name, "inlet vertex", 0), arcs[0][1])
+        return Junction(arcs, (wall.name, "inlet vertex", 0), arcs[0][1])
 
     def _patches(self, wall: _Wall) -> None:
         """The wall, cut into one face a pitch."""
@@ -221,7 +215,7 @@ class Wheel:
 
     # ---- rim: the cylinder r2 from the back's corner to the front's, with the passages' mouths cut out
 
-    def _rim_lines(self, name: str, wall: _Wall, z: float) -> _Junction:
+    def _rim_lines(self, name: str, wall: _Wall, z: float) -> Junction:
         """Axial lines on the rim from full blades to a corner circle, and that circle's arcs."""
         arcs: list[tuple[Hashable, float]] = []
         z_wall = float(wall.contour.at(1.0)[0])
@@ -248,7 +242,7 @@ class Wheel:
                 last=self.pitch,
                 family=(name, "arc"),
             )
-        return _Junction(arcs, (name, "corner", 0), arcs[0][1])
+        return Junction(arcs, (name, "corner", 0), arcs[0][1])
 
     def _rim_angle(self, wall: _Wall, k: int) -> float:
         """Angle at which the pressure side of full blade k (k may run past the last) meets a wall at r2."""
@@ -259,7 +253,7 @@ class Wheel:
         low, high = self._rim_angle(self.hub, k), self._rim_angle(self.hub, k + 1)
         face = Revolution(np.array([[self.z_back, self.r2], [self.z_hub, self.r2]]), (low + high) / 2 - np.pi)
         neighbours = self._neighbours(k)
-        pairs = list(zip(neighbours[:-1], neighbours[1:], strict=True))
+        pairs = list(pairwise(neighbours))
 
         def axial(name: str, number: int, wall: _Wall, z: float) -> Use:
             angle = self._rim_angle(wall, number) - face.seam
@@ -272,8 +266,12 @@ class Wheel:
         if self.covered:
             loop += self._covered_rim(pairs, face, axial, mouths, k)
             holes = [
-                [*self._side(behind, "pressure", face), self._on_rim(self.tip, behind[0], face)]
-                + [*self._side(ahead, "suction", face)[::-1], mouth]
+                [
+                    *self._side(behind, "pressure", face),
+                    self._on_rim(self.tip, behind[0], face),
+                    *self._side(ahead, "suction", face)[::-1],
+                    mouth,
+                ]
                 for (behind, ahead), mouth in zip(pairs[1:], mouths[1:], strict=True)
             ]
         else:
@@ -316,46 +314,6 @@ class Wheel:
         """The mouth's arc on a wall, from the pressure side of a blade, on the rim."""
         angle = behind.track_ends(wall.name)[1] - face.seam
         return Use((wall.name, "exit", behind.key), line2d((angle, float(wall.contour.at(1.0)[0])), (1, 0)))
-
-    # ---- full turns: nose, bore, back, outside of the cover
-
-    def _turned(self, name: str, curves: list[Any], first: _Junction, last: _Junction, side: float) -> None:
-        """Faces of revolution one after the other, from the circle ``first`` to the circle ``last``."""
-        straight = Revolution(curves[0], 0.0).kind == "plane"
-        angle = last.angle if straight else first.angle
-        before: _Junction | None = first
-        for number, curve in enumerate(curves):
-            z, r = Revolution(curve, angle).ends[1]
-            after: _Junction | None = last
-            if number < len(curves) - 1:
-                after = self._circle((name, number), z, r, angle) if r > 0 else None
-            self._turned_face((name, number), Revolution(curve, angle), before, after, side)
-            before = after
-
-    def _circle(self, key: Hashable, z: float, r: float, angle: float) -> _Junction:
-        vertex, edge = (key, "vertex"), (key, "circle")
-        full = 2 * np.pi
-        self.boundary.edge(edge, circle(z=z, r=r, angle=angle), start=vertex, end=vertex, first=0.0, last=full)
-        return _Junction([(edge, angle)], vertex, angle)
-
-    def _turned_face(
-        self, key: Hashable, face: Revolution, before: _Junction | None, after: _Junction | None, side: float
-    ) -> None:
-        arcs = [
-            [Use(edge, face.circle2d(angle, end)) for edge, angle in junction.edges] if junction else []
-            for end, junction in enumerate((before, after))
-        ]
-        if face.kind == "plane":
-            outer = int(face.ends[1, 1] > face.ends[0, 1])
-            loops = [loop for loop in (arcs[outer], arcs[1 - outer]) if loop]
-        else:
-            assert before is not None and after is not None  # only planes reach the axis
-            seam, (low, high) = (key, "seam"), face.bounds
-            curve = face.meridian_at(face.seam)
-            self.boundary.edge(seam, curve, start=before.vertex, end=after.vertex, first=low, last=high)
-            near, far = face.meridian2d(face.seam), face.meridian2d(face.seam, 2 * np.pi)
-            loops = [[Use(seam, near), *arcs[1], Use(seam, far), *reversed(arcs[0])]]
-        self.boundary.face(key, face.surface, loops, face.outward(side))
 
 
 def _millimetres(curve: Curve) -> Any:

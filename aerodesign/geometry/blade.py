@@ -205,11 +205,10 @@ class Blading:
     def _match(self) -> tuple[float, tuple[float, float], bool]:
         """The wrap at the hub, and the bumps of hub and tip, that put both ends of the leading edge on one ray."""
         hub, tip = self._wrap_of(0.0), self._wrap_of(1.0)
-        p = self.impeller
-        top = np.radians(80.0)
-        highest = max(p.beta1h_blade, p.beta1s_blade, p.beta2_blade)
-        limit = min(camber.BUMP_LIMIT, max(top - highest, np.radians(5.0)))
-        share, matched = camber.bracketed(lambda e: tip(e) - hub(-e) + self.rake_turn, -limit, limit)
+        x = np.linspace(0, 1, STATIONS)
+        ends = (self._line(0.0, 0.0), self._line(1.0, 0.0))
+        low, high = (camber.highest_extra(x=x, beta1=end.beta1, beta2=end.beta2) for end in ends)
+        share, matched = camber.bracketed(lambda e: tip(e) - hub(-e) + self.rake_turn, -low, high)
         return hub(-share), (-share, share), matched
 
     def _solved(self, s: float) -> SpanLine:

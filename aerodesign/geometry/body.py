@@ -101,13 +101,13 @@ def points(curve: Curve, count: int = 2001) -> Array:
 def body_volume(wheel: Body) -> float:
     """Volume of hub body and cover without blades, m3."""
     t = np.linspace(wheel.start, 1, 4001)
-    total = _revolved(np.concatenate([wheel.hub.at(t)[::-1]] + [points(curve) for curve in wheel.outline]))
+    total = revolved_volume(np.concatenate([wheel.hub.at(t)[::-1]] + [points(curve) for curve in wheel.outline]))
     if wheel.cover:
-        total += _revolved(np.concatenate([wheel.shroud.at(t)[::-1]] + [points(curve) for curve in wheel.cover]))
+        total += revolved_volume(np.concatenate([wheel.shroud.at(t)[::-1]] + [points(curve) for curve in wheel.cover]))
     return total
 
 
-def _revolved(zr: Array) -> float:
+def revolved_volume(zr: Array) -> float:
     """Volume of the body of revolution of a closed polygon."""
     z, r = zr.T
     z2, r2 = np.roll(z, -1), np.roll(r, -1)

@@ -16,6 +16,8 @@ Array = NDArray[np.float64]
 
 BUMP_LIMIT = np.radians(60.0)
 """Largest bump that is tried; beyond it no blade is sensible."""
+ANGLE_LIMIT = np.radians(80.0)
+"""Largest blade angle that a bump may lead to: its tangent would run away."""
 
 
 def ramp(x: Array) -> Array:
@@ -39,21 +41,22 @@ def wrap(*, x: Array, r: Array, length: float, beta1: float, beta2: float, extra
     return float(length * CubicSpline(x, slope).integrate(x[0], x[-1]))
 
 
-def solve_extra(*, x: Array, r: Array, length: float, beta1: float, beta2: float, wanted: float) -> tuple[float, bool]:
-    """The bump that gives a wanted wrap, and whether it exists within ``BUMP_LIMIT``.
+def highest_extra(*, x: Array, beta1: float, beta2: float) -> float:
+    """The largest bump that keeps the angle below ``ANGLE_LIMIT`` everywhere, at most ``BUMP_LIMIT``."""
+    room = ANGLE_LIMIT - angle(x=x, beta1=beta1, beta2=beta2, extra=0.0)
+    return float(min(BUMP_LIMIT, np.min(room / np.maximum(bump(x), 1e-3))))
 
-    The wrap grows with the bump, so a bracketed root finder cannot miss; the angle itself is kept below 80 degrees,
-    where its tangent would run away.
+
+def solve_extra(*, x: Array, r: Array, length: float, beta1: float, beta2: float, wanted: float) -> tuple[float, bool]:
+    """The bump that gives a wanted wrap, and whether it exists within the limits.
+
+    The wrap grows with the bump, so a bracketed root finder cannot miss.
     """
-    top = np.radians(80.0)
-    room = top - angle(x=x, beta1=beta1, beta2=beta2, extra=0.0)
-    high = float(min(BUMP_LIMIT, np.min(room / np.maximum(bump(x), 1e-3))))
-    low = -BUMP_LIMIT
 
     def miss(extra: float) -> float:
         return wrap(x=x, r=r, length=length, beta1=beta1, beta2=beta2, extra=extra) - wanted
 
-    return bracketed(miss, low, high)
+    return bracketed(miss, -BUMP_LIMIT, highest_extra(x=x, beta1=beta1, beta2=beta2))
 
 
 def bracketed(miss: Callable[[float], float], low: float, high: float) -> tuple[float, bool]:

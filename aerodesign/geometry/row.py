@@ -31,19 +31,24 @@ class BladeRow:
 
 def blade_row(blading: Blading) -> BladeRow:
     """The skins of a wheel's blades, covered ones with fillets at both ends. Raises :class:`RejectedSolid`."""
-    p = blading.impeller
-    asked = float(p.fillet)
-    reason = ""
-    for share in RADIUS_STEPS if asked > 0 else (0.0,):
-        try:
-            row = _row(blading, share * asked)
-        except NoBracket as error:
-            reason = str(error)
-            continue
-        reason = _crowded(blading, row)
-        if not reason:
+    asked = float(blading.impeller.fillet)
+    for share in RADIUS_STEPS:
+        row, trouble = _tried(blading, share * asked)
+        if row:
             return BladeRow(row.full, row.splitter, row.fillet, _flags(row, asked))
-    raise RejectedSolid(f"blades: {reason}; take fewer or thinner blades, or a larger r1h")
+        if share == 1.0 and not _tried(blading, 0.0)[0]:
+            break
+    raise RejectedSolid(f"blades: {trouble}; take fewer or thinner blades, or a larger r1h")
+
+
+def _tried(blading: Blading, radius: float) -> tuple[BladeRow | None, str]:
+    """The row with a fillet of that radius, or why it does not fit."""
+    try:
+        row = _row(blading, radius)
+    except NoBracket as error:
+        return None, str(error)
+    trouble = _crowded(blading, row)
+    return (None, trouble) if trouble else (row, "")
 
 
 def _row(blading: Blading, radius: float) -> BladeRow:
@@ -58,9 +63,8 @@ def _crowded(blading: Blading, row: BladeRow) -> str:
     """Where neighbours come too close on a wall: a sentence, or nothing."""
     pitch = 2 * np.pi / float(blading.impeller.blades)
     walls = {"hub": lambda s: s.hub, "tip": lambda s: s.tip}
-    if row.splitter is None:
-        pairs = [(row.full, row.full, pitch)]
-    else:
+    pairs = [(row.full, row.full, pitch)]
+    if row.splitter is not None:
         pairs = [(row.full, row.splitter, pitch / 2), (row.splitter, row.full, pitch / 2)]
     for name, wall in walls.items():
         for behind, ahead, turn in pairs:

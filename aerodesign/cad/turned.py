@@ -1,0 +1,78 @@
+"""Faces that go full turn about the axis, one after the other along a meridian: nose, bore, back, outside of a cover."""
+
+from collections.abc import Hashable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from aerodesign.cad.boundary import Boundary, Use
+from aerodesign.cad.revolution import Revolution
+from aerodesign.cad.surfaces import circle
+from aerodesign.core.errors import RejectedSolid
+
+Array = NDArray[np.float64]
+
+
+class Junction(NamedTuple):
+    """A circle between two faces of revolution: its edges with the angle that each starts from, and a vertex on it."""
+
+    edges: list[tuple[Hashable, float]]
+    vertex: Hashable
+    angle: float
+
+
+def add_turned(
+    boundary: Boundary,
+    name: str,
+    curves: Sequence[BSpline | Array],
+    *,
+    first: Junction,
+    last: Junction,
+    side: float,
+) -> None:
+    """Add the faces swept by meridian ``curves`` (mm), which lead from the circle ``first`` to the circle ``last``.
+
+    The solid lies on the left of the curves where ``side`` is 1, on the right where it is -1. Where a curve ends on the
+    axis, the next begins there; only planes may do so. Faces other than planes have their seam at the angle of the
+    circle they touch, so the first or the last face must be a plane where the two circles start from different angles.
+    """
+    straight = Revolution(curves[0], 0.0).kind == "plane"
+    angle = last.angle if straight else first.angle
+    before: Junction | None = first
+    for number, curve in enumerate(curves):
+        face = Revolution(curve, angle)
+        z, r = face.ends[1]
+        after: Junction | None = last
+        if number < len(curves) - 1:
+            after = _circle(boundary, (name, number), z, r, angle) if r > 0 else None
+        _add_face(boundary, (name, number), face, before, after, side)
+        before = after
+
+
+def _circle(boundary: Boundary, key: Hashable, z: float, r: float, angle: float) -> Junction:
+    vertex, edge = (key, "vertex"), (key, "circle")
+    boundary.edge(edge, circle(z=z, r=r, angle=angle), start=vertex, end=vertex, first=0.0, last=2 * np.pi)
+    return Junction([(edge, angle)], vertex, angle)
+
+
+def _add_face(
+    boundary: Boundary, key: Hashable, face: Revolution, before: Junction | None, after: Junction | None, side: float
+) -> None:
+    arcs = [
+        [Use(edge, face.circle2d(angle, end)) for edge, angle in junction.edges] if junction else []
+        for end, junction in enumerate((before, after))
+    ]
+    if face.kind == "plane":
+        outer = int(face.ends[1, 1] > face.ends[0, 1])
+        loops = [loop for loop in (arcs[outer], arcs[1 - outer]) if loop]
+    elif before is None or after is None:
+        raise RejectedSolid(f"{key}: a {face.kind} face ends on the axis; only planes may")
+    else:
+        seam, (low, high) = (key, "seam"), face.bounds
+        curve = face.meridian_at(face.seam)
+        boundary.edge(seam, curve, start=before.vertex, end=after.vertex, first=low, last=high)
+        near, far = face.meridian2d(face.seam), face.meridian2d(face.seam, 2 * np.pi)
+        loops = [[Use(seam, near), *arcs[1], Use(seam, far), *reversed(arcs[0])]]
+    boundary.face(key, face.surface, loops, face.outward(side))
