@@ -163,13 +163,21 @@ def calibrate(
     excess = _excess(test.misfits(moves, weights), covariance)
     moves, covariance, next_step = _fit(test, weights / excess, moves)
 
-    used = test.usable & np.isfinite(test.run(moves)["pressure_rise"])
-    functions = {p: f.__name__ for p, f in models.functions().items() if p not in UNCERTAIN_ELSEWHERE}
+    start, end = test.run(nothing), test.run(moves)
+    used = test.usable & np.isfinite(end["pressure_rise"])
     return Calibration(
-        coefficients=chosen, moves=moves, covariance=covariance, before=rms_errors(points, test.run(nothing), used),
-        after=rms_errors(points, test.run(moves), used), points=int(used.sum()), excess=excess,
-        tested=_range(test.run(moves)["flow_coefficient"][used]), functions=functions, unused=tuple(np.flatnonzero(~used).tolist()), solved=next_step < SETTLED,
-    )  # fmt: skip
+        coefficients=chosen,
+        moves=moves,
+        covariance=covariance,
+        before=rms_errors(points, start, used),
+        after=rms_errors(points, end, used),
+        points=int(used.sum()),
+        excess=excess,
+        tested=_range(end["flow_coefficient"][used]),
+        functions={p: f.__name__ for p, f in models.functions().items() if p not in UNCERTAIN_ELSEWHERE},
+        unused=tuple(np.flatnonzero(~used).tolist()),
+        solved=next_step < SETTLED,
+    )
 
 
 class _Test:
@@ -231,7 +239,7 @@ def _fit(test: _Test, weights: NDArray[np.float64], moves: NDArray[np.float64]) 
         both = test.misfits(moves + np.concatenate([shifts, np.zeros((1, count))]), weights)
         slopes = np.nan_to_num((both[:count] - both[count:-1]) / (2 * STEP))
         normal = slopes @ slopes.T + unit
-        covariance = np.linalg.inv(normal)
+        covariance = np.asarray(np.linalg.inv(normal), dtype=np.float64)
         gradient = slopes @ np.nan_to_num(both[-1]) + moves
         if number == PASSES:
             break

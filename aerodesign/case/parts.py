@@ -1,5 +1,6 @@
 """The smaller tables of a case: standard states, choices and limits, models, a geometry to rate, measurements."""
 
+from pathlib import Path as FilePath
 from typing import Any
 
 import numpy as np
@@ -8,6 +9,7 @@ from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.duty import Duty
 from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.models import models_named
+from aerodesign.case.calibration_file import CALIBRATION, calibrated_models, calibration_path
 from aerodesign.case.contents import STANDARD_STATES, Given, Measured, StandardState
 from aerodesign.case.fields import WrongValueError, fields_of, missing, read_table, read_value
 from aerodesign.case.problems import Problems
@@ -47,19 +49,30 @@ def read_states(content: dict[str, Any], problems: Problems) -> dict[str, Standa
 
 
 def read_models(table: Any, problems: Problems) -> dict[str, str]:
-    """Names of correlations by phenomenon, each known."""
+    """Names of correlations by phenomenon, each known; under "calibration" the path of a calibration fitted with them."""
     if not isinstance(table, dict):
         problems.add(("models",), table, 'must be a table: write [models] and lines as slip = "wiesner" below')
         return {}
+    before = len(problems.found)
     for phenomenon, name in table.items():
         if not isinstance(name, str):
-            problems.add(("models", phenomenon), name, "must be the name of a correlation in quotes")
+            kind = "calibration or the path of its file" if phenomenon == CALIBRATION else "correlation"
+            problems.add(("models", phenomenon), name, f"must be the name of a {kind} in quotes")
+            continue
+        if phenomenon == CALIBRATION:
             continue
         try:
             models_named({phenomenon: name})
         except CaseError as unknown:
             problems.add(("models", phenomenon), name, str(unknown).rsplit(": ", 1)[-1])
-    return dict(table)
+    if CALIBRATION not in table or len(problems.found) > before:
+        return dict(table)
+    named = dict(table) | {CALIBRATION: str(calibration_path(table[CALIBRATION], FilePath(problems.name).parent))}
+    try:
+        calibrated_models(named)
+    except CaseError as wrong:
+        problems.add(("models", CALIBRATION), table[CALIBRATION], str(wrong))
+    return named
 
 
 def read_given(table: Any, problems: Problems) -> Given:

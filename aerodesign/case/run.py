@@ -7,14 +7,16 @@ import numpy as np
 
 from aerodesign.aero import meanline
 from aerodesign.aero.design import Design, Progress, analyse, design, silent
-from aerodesign.aero.duty import Duty
+from aerodesign.aero.duty import Duty, Inlet
+from aerodesign.aero.impeller import Blower
 from aerodesign.aero.limits import check
-from aerodesign.aero.models import models_named
 from aerodesign.aero.operation import inlet_density, inlet_state, operate
 from aerodesign.aero.rating import given_machine
 from aerodesign.aero.sections import section_named
+from aerodesign.case.calibration_file import calibrated_models, uncalibrated_models
 from aerodesign.case.contents import Case, Measured
 from aerodesign.core.errors import CaseError
+from aerodesign.core.quantities import MassFlow
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ def design_case(case: Case, *, progress: Progress = silent) -> Design:
         limits=case.limits,
         drive=case.drive,
         choices=case.choices,
-        models=models_named(case.models),
+        models=calibrated_models(case.models),
         design_index=case.design_index,
         progress=progress,
     )
@@ -66,18 +68,10 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
             f"{case.path or case.title}: has no [rate] that describes a machine; add one, or use 'aerodesign design'"
         )
     progress("rating")
-    duty, index, models = _duty(case), case.design_index, models_named(case.models)
+    duty, index, models = _duty(case), case.design_index, calibrated_models(case.models)
     point = duty[index]
     inlet = inlet_state(point, case.site, inlet_velocity=case.choices.inlet_velocity)
-    blower, estimated = given_machine(
-        case.given.parts,
-        section=section_named(case.choices.volute_section),
-        gas=inlet.gas,
-        density=inlet_density(inlet),
-        mass_flow=point.mass_flow,
-        speed=case.given.speed,
-        models=models,
-    )
+    blower, estimated = described_machine(case, inlet=inlet, mass_flow=point.mass_flow)
     stage = meanline.solve(
         blower,
         gas=inlet.gas,
@@ -103,6 +97,27 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
         progress=progress,
     )
     return Rated(design=rated, comparisons=tuple(_compare(case, rated, measured) for measured in case.measured))
+
+
+def described_machine(case: Case, *, inlet: Inlet, mass_flow: MassFlow) -> tuple[Blower, tuple[str, ...]]:
+    """The flow path that a case describes in [rate], and the names of what was estimated for a mass flow.
+
+    A calibration has no part in the estimates: the machine is the same before and after its test.
+    """
+    given = case.given
+    if given is None:
+        raise CaseError(
+            f"{case.path or case.title}: has no [rate] that describes a machine; add one, or use 'aerodesign design'"
+        )
+    return given_machine(
+        given.parts,
+        section=section_named(case.choices.volute_section),
+        gas=inlet.gas,
+        density=inlet_density(inlet),
+        mass_flow=mass_flow,
+        speed=given.speed,
+        models=uncalibrated_models(case.models),
+    )
 
 
 def _duty(case: Case) -> Duty:
