@@ -186,7 +186,7 @@ def test_ids_are_unique_and_every_reference_has_one(si_page):
 
 def test_figures_are_the_same_bytes_twice(blower, tmp_path):
     units = figures.units_for(blower, "us")
-    for draw in (figures.performance, figures.triangles):
+    for draw in (figures.performance, figures.cordier):
         for name in "ab":
             figures.save_svg(draw(blower, units), tmp_path / f"{name}.svg", stamp="one -- two")
         assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()

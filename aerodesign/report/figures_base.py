@@ -9,6 +9,7 @@ from typing import Any, ParamSpec
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 STYLE: dict[str, Any] = {
@@ -75,7 +76,8 @@ def svg_text(figure: Figure, prefix: str = "") -> str:
         mpl.rcdefaults()
         mpl.rcParams.update(STYLE)
         stream = io.StringIO()
-        figure.savefig(stream, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+        # savefig would draw everything twice, for backends that have to measure first
+        FigureCanvasSVG(figure).print_svg(stream, metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
     text = stream.getvalue()
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>\s*", "", text, flags=re.DOTALL)

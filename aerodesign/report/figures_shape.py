@@ -157,7 +157,6 @@ def blade_angles(design: Design, units: Units, blading: Blading) -> Figure:
     area.plot(100 * curves.x, units.value(curves.area, "area"), color=INK)
     area.set_ylim(bottom=0)
     area.set_ylabel(f"passage area without blades, {units.label('area')}")
-    angle.legend()
     wrap.legend()
     for axes, title in (
         (angle, "blade angle"),
