@@ -45,6 +45,7 @@ Power = Annotated[Values, _quantity("power", "W", m=2, kg=1, s=-3)]
 Time = Annotated[Values, _quantity("time", "s", s=1)]
 Frequency = Annotated[Values, _quantity("frequency", "Hz", s=-1)]
 Force = Annotated[Values, _quantity("force", "N", m=1, kg=1, s=-2)]
+Torque = Annotated[Values, _quantity("torque", "N m", m=2, kg=1, s=-2)]
 
 
 def quantity_of(hint: Any) -> Quantity | None:

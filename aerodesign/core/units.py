@@ -141,6 +141,9 @@ ROWS: tuple[tuple[Any, ...], ...] = (
     ("force", "N", 1.0),
     ("force", "kN", 1e3),
     ("force", "lbf", POUND * G),
+    ("torque", "N m, Nm, N*m", 1.0),
+    ("torque", "lbf ft, lbf*ft", POUND * G * FOOT),
+    ("torque", "lbf in, lbf*in", POUND * G * 0.0254),
 )
 
 SUFFIXES = {
@@ -252,12 +255,12 @@ SYSTEMS = {
     "si": {
         "angle": "deg", "length": "mm", "area": "cm2", "speed": "rpm", "velocity": "m/s", "volume flow": "m3/h",
         "mass flow": "kg/s", "pressure": "kPa", "temperature": "degC", "density": "kg/m3", "power": "kW",
-        "specific energy": "kJ/kg", "time": "h", "frequency": "Hz", "force": "N", "ratio": "", "count": "",
+        "specific energy": "kJ/kg", "time": "h", "frequency": "Hz", "force": "N", "torque": "N m", "ratio": "", "count": "",
         "viscosity": "Pa s", "specific heat": "J/(kg K)", "specific angular momentum": "m2/s", "level": "dB",
     },
     "us": {
         "length": "in", "area": "in2", "velocity": "ft/s", "volume flow": "cfm", "mass flow": "lb/s", "pressure": "psi",
-        "temperature": "degF", "density": "lb/ft3", "power": "hp", "specific energy": "BTU/lb", "force": "lbf",
+        "temperature": "degF", "density": "lb/ft3", "power": "hp", "specific energy": "BTU/lb", "force": "lbf", "torque": "lbf ft",
         "specific heat": "BTU/(lb degF)",
     },
 }  # fmt: skip
