@@ -143,6 +143,14 @@ def test_scroll_volume_against_the_trapezoidal_rule(name):
     )
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_a_spiral_closed_at_its_start_begins_on_the_base_circle(name):
+    spiral = schedule(*volute_and_diffuser(name, opening=0.0), THETA)
+    assert 0 < spiral.size[0] < 2e-3 * spiral.size[-1]
+    assert np.all(np.isfinite(spiral.area))
+    np.testing.assert_allclose(spiral.angular_integral[1:] / spiral.angular_integral[-1], THETA[1:] / (2 * np.pi))
+
+
 def test_broadcasting_over_designs():
     size4, r3 = np.linspace(0.08, 0.12, 7)[:, None], np.linspace(0.2, 0.3, 5)
     volute, diffuser = volute_and_diffuser("circle", size4=size4, r3=r3)

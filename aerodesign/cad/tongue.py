@@ -52,31 +52,38 @@ def tongue_line(scroll: Scroll, *, thickness: float) -> TongueLine:
     leaves, meets = _meeting(at, around, last)
     corner = last(meets)[[0, 2]]
     inside = (leaves + 1e-6 < at) & (1 - leaves - 1e-6 > at)
-    line = np.concatenate([[corner], around[inside], [corner * (1, -1)]])
+    points = np.concatenate([[corner], around[inside], [corner * (1, -1)]])
     parameter = np.concatenate([[leaves], at[inside], [1 - leaves]])
 
-    # by its length the line is smooth through the joints of its pieces, which its own parameter is not
-    length = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-    by_length = make_interp_spline(length, line, k=3)
-    space = scroll.along.refined(1 / 96)
-    partners = np.linspace(0, 1, 25)
     folded = 1.0
     for softness in SOFTNESS:
-        pace = PchipInterpolator(partners, np.interp(_partner(partners, leaves, softness), parameter, length))
-        position = pace(space.sites)
-        position = (position + length[-1] - position[::-1]) / 2
-        points = by_length(position)
-        points[[0, -1]] = corner, corner * (1, -1)
-        curve = space.fit(np.stack([points[:, 0], 0 * position, points[:, 1]], axis=1))
-        opposite = np.clip(np.interp(position, length, parameter), 0, 1)
-        found = TongueLine(curve, space, meets, opposite)
-        folded = _folded(_nose(np.linspace(0, 1, 301), np.linspace(0, meets, 41), found, first, last, thickness / 2))
+        line = _laid(points, parameter, scroll.along.refined(1 / 96), meets, softness)
+        nose = _nose(np.linspace(0, 1, 301), np.linspace(0, meets, 41), line, first, last, thickness / 2)
+        cells = _cells(nose)
+        folded = min(np.sum(cells > 0), np.sum(cells < 0)) / cells.size
         if folded == 0:
-            return found
+            return line
     raise RejectedSolid(
         f"volute: the nose of the tongue folds over itself on {folded:.1%} of its face; "
         "take a smaller tongue_radius or a larger opening"
     )
+
+
+def _laid(points: Array, parameter: Array, space: Space, meets: float, softness: float) -> TongueLine:
+    """The spline through points (x, z) of the line, with the parameter of the first section at a gentle pace.
+
+    By its length the line is smooth through the joints of its pieces, which by its own parameter it is not.
+    """
+    length = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    few = np.linspace(0, 1, 25)
+    pace = PchipInterpolator(few, np.interp(_partner(few, parameter[0], softness), parameter, length))
+    position = pace(space.sites)
+    position = (position + length[-1] - position[::-1]) / 2
+
+    laid = make_interp_spline(length, points, k=3)(position)
+    laid[[0, -1]] = points[[0, -1]]
+    curve = space.fit(np.stack([laid[:, 0], 0 * position, laid[:, 1]], axis=1))
+    return TongueLine(curve, space, meets, np.clip(np.interp(position, length, parameter), 0, 1))
 
 
 def add_nose(boundary: Boundary, scroll: Scroll, line: TongueLine, *, radius: float) -> None:
@@ -100,17 +107,13 @@ def nose_volume(scroll: Scroll, line: TongueLine, *, radius: float) -> float:
     """Volume by which the nose stands out from the plane y = 0 into the last sections."""
     first, last = scroll.section(end=False), scroll.section(end=True)
     points = _nose(np.linspace(0, 1, 401), np.linspace(0, line.meets, 81), line, first, last, radius)
-    flat = points[..., [0, 2]]
-    cells = _cross(flat[1:, 1:] - flat[:-1, :-1], flat[:-1, 1:] - flat[1:, :-1]) / 2
     depth = -points[..., 1]
     mean = (depth[1:, 1:] + depth[:-1, :-1] + depth[:-1, 1:] + depth[1:, :-1]) / 4
-    return float(np.abs(np.sum(cells * mean)))
+    return float(np.abs(np.sum(_cells(points) * mean)))
 
 
 def _nose(u: Array, w: Array, line: TongueLine, first: BSpline, last: BSpline, radius: float) -> Any:
-    """Points of the nose, shape (len(u), len(w), 3): u along both lines, w from the first section to the tongue's
-    line.
-    """
+    """Points of the nose, shape (len(u), len(w), 3): u along both lines, w across from the first section."""
     share = (w / line.meets)[None, :, None]
     inner, outer = first(u)[:, None], line.curve(u)[:, None]
     from_end = np.minimum(u, 1 - u)[:, None, None]
@@ -197,8 +200,7 @@ def _cross(a: Array, b: Array) -> Any:
     return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
 
 
-def _folded(points: Array) -> float:
-    """Part of a grid's cells turned over, seen along y: the nose must cover its piece of the plane y = 0 once."""
+def _cells(points: Array) -> Any:
+    """Signed areas of a grid's cells, seen along y; all of one sign if the grid covers its piece of the plane once."""
     flat = points[..., [0, 2]]
-    cells = _cross(flat[1:, 1:] - flat[:-1, :-1], flat[:-1, 1:] - flat[1:, :-1])
-    return float(min(np.sum(cells > 0), np.sum(cells < 0)) / cells.size)
+    return _cross(flat[1:, 1:] - flat[:-1, :-1], flat[:-1, 1:] - flat[1:, :-1]) / 2

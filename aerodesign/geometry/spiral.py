@@ -13,6 +13,8 @@ from aerodesign.core.quantities import Angle, Area, Length, Ratio, Values
 from aerodesign.core.record import Record, record
 
 TURN = 2 * np.pi
+CLOSED = 1e-6
+"""Share of the flow below which a section is not drawn any smaller."""
 
 
 @record
@@ -59,13 +61,16 @@ def flow_share(volute: Volute, theta: Angle) -> Ratio:
 
 
 def schedule(volute: Volute, diffuser: Diffuser, theta: Values) -> Spiral:
-    """The sections at angles ``theta`` of shape ``(n,)``, or a number, by conserved angular momentum."""
+    """The sections at angles ``theta`` of shape ``(n,)``, or a number, by conserved angular momentum.
+
+    A spiral that is closed at its start (``opening`` = 0) has a section for a millionth of the flow there.
+    """
     angles = np.asarray(theta, float)
     shape = np.broadcast_shapes(volute.shape, diffuser.shape)
     angles = angles.reshape(angles.shape + (1,) * len(shape))[()]
     slot = {"r3": diffuser.r3, "b3": diffuser.b3}
 
-    angular_integral = throat_integral(volute, diffuser) * flow_share(volute, angles)
+    angular_integral = throat_integral(volute, diffuser) * np.maximum(flow_share(volute, angles), CLOSED)
     size = volute.section.size_for(angular_integral=angular_integral, **slot)
 
     return Spiral(
