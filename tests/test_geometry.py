@@ -1,5 +1,7 @@
 """Blade geometry: the contours and angles that were asked for, identities of the surfaces, closed forms of the volumes."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -158,9 +160,11 @@ def test_ball_touches_blade_and_hub_and_nothing_in_between(blading):
     contact = ball.contact(sigma)
     np.testing.assert_allclose(np.linalg.norm(contact.to_wall, axis=1), 1, atol=1e-6)
     tangent = surface.hub.tangent(contact.t)
-    across = contact.to_wall[:, 2] * tangent[:, 0] + (
-        contact.to_wall[:, 0] * np.cos(contact.theta) + contact.to_wall[:, 1] * np.sin(contact.theta)
-    ) * tangent[:, 1]
+    across = (
+        contact.to_wall[:, 2] * tangent[:, 0]
+        + (contact.to_wall[:, 0] * np.cos(contact.theta) + contact.to_wall[:, 1] * np.sin(contact.theta))
+        * tangent[:, 1]
+    )
     np.testing.assert_allclose(across, 0, atol=1e-6)  # the radius to the foot point stands on the hub
     spans = np.linspace(0, 1, 60)
     others = np.stack([surface.at(np.full(39, s), sigma) for s in spans])
@@ -172,7 +176,7 @@ def test_blade_volume_is_thickness_over_the_camber_surface(blading):
     found = blade_volume(bare, blading.meridional.hub, blading.meridional.shroud, WHEEL.r2)
     edges = np.linspace(0, 1, 41)
     expected = 0.0
-    for low, high in zip(edges[:-1], edges[1:], strict=True):
+    for low, high in pairwise(edges):
         line = blading.span((low + high) / 2)
         across = blading.meridional.contour(high).at(line.t) - blading.meridional.contour(low).at(line.t)
         along = line.contour.tangent(line.t)

@@ -5,6 +5,7 @@ import re
 import tempfile
 from collections.abc import Mapping
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from aerodesign.core.errors import RejectedSolid
 
 COLOURS = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.67, 0.56), (0.72, 0.52, 0.50))
 """Red, green, blue of the parts in their order: quiet tones of our own."""
+_COLOURS = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 
 
 def write_step(parts: Mapping[str, Any], path: str | Path, stamp: str) -> Path:
@@ -45,7 +47,31 @@ def _stamped(text: str, name: str, stamp: str) -> str:
     head, data = text.split("DATA;", 1)
     head = re.sub(r"FILE_NAME\(.*?\);", lambda _: entry, head, count=1, flags=re.DOTALL)
     head = re.sub(r"FILE_DESCRIPTION\(.*?\);", "FILE_DESCRIPTION((''),'2;1');", head, count=1, flags=re.DOTALL)
-    return head + "DATA;" + data
+    return head + "DATA;" + _steady(data)
+
+
+def _steady(data: str) -> str:
+    """The data section with what changes from one writing to the next made steady.
+
+    The kernel numbers the uses of parts through the life of the process, and writes the colours in the order of
+    addresses in memory: the uses are numbered from 1, the colours sorted by the part that they belong to.
+    """
+    numbers = count(1)
+    data = re.sub(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'", lambda m: f"{m[1]}{next(numbers)}'", data)
+    blocks = re.split(rf"^(?=#\d+ = {_COLOURS})", data, flags=re.MULTILINE)
+    if len(blocks) < 3:
+        return data
+    blocks[-1], end = re.split(r"(?=^ENDSEC;)", blocks[-1], maxsplit=1, flags=re.MULTILINE)
+    old = re.findall(r"^#(\d+) =", "".join(blocks[1:]), flags=re.MULTILINE)
+    ordered = sorted(blocks[1:], key=_styled)
+    moved = dict(zip(re.findall(r"^#(\d+) =", "".join(ordered), flags=re.MULTILINE), old, strict=True))
+    return blocks[0] + re.sub(r"#(\d+)", lambda m: f"#{moved.get(m[1], m[1])}", "".join(ordered)) + end
+
+
+def _styled(block: str) -> int:
+    """Number of the shape that a block of colour belongs to."""
+    found = re.search(r"STYLED_ITEM\('[^']*',\(#\d+\),#(\d+)\)", block)
+    return int(found[1]) if found else 0
 
 
 def _quoted(text: str) -> str:
