@@ -8,7 +8,7 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.operation import operate
 from aerodesign.aero.performance_map import performance_map
 from aerodesign.aero.points import run_points
-from aerodesign.gas.perfect import density, isentropic_work
+from aerodesign.gas.perfect import isentropic_work
 
 LINES = np.linspace(0.6, 1.1, 6)
 
@@ -118,16 +118,19 @@ def test_the_map_is_its_points(typical, site, charts, service):
 
 
 def test_vacuum_service_is_pressure_service_of_thinner_air(typical, site):
-    """The stage in vacuum is that of pressure service on a site at its inlet's total pressure: the same pressure ratio."""
+    """The stage in vacuum is that of pressure service on a site at its inlet's total pressure: the same pressure ratio.
+
+    The four passes on the inlet pressure close to a hundredth of a pascal.
+    """
     run = dict(basis="static", models=Models(), flow=np.linspace(0.5, 1.4, 7), speed=typical.point["speed"])
     vacuum = operate(typical.blower, site, service="vacuum", **run)
     thin = operate(typical.blower, site.but(pressure=vacuum.stage.pt0), service="pressure", **run)
 
-    np.testing.assert_allclose(vacuum.stage.p5, site.pressure, rtol=1e-7)
+    np.testing.assert_allclose(vacuum.stage.p5, site.pressure, rtol=0, atol=0.01)
     np.testing.assert_allclose(
         vacuum.stage.p5 / vacuum.stage.pt0, thin.stage.p5 / thin.stage.pt0, rtol=1e-9
     )
-    np.testing.assert_allclose(thin.pressure_rise, site.pressure - vacuum.stage.pt0, rtol=1e-7)
+    np.testing.assert_allclose(thin.pressure_rise, site.pressure - vacuum.stage.pt0, rtol=0, atol=0.01)
 
     # At the site's density the ratio differs by the Reynolds number alone.
     dense = operate(typical.blower, site, service="pressure", **run)
@@ -170,7 +173,8 @@ def test_variable_speed_meets_each_point(typical, site):
     np.testing.assert_allclose(found.electric_power * 0.95, found.shaft_power, rtol=1e-12)
     gas = site.gas
     useful = isentropic_work(gas=gas, Tt=site.temperature, pressure_ratio=1 + found.wanted / site.pressure)
-    mass_flow = found.flow * density(gas=gas, p=site.pressure, T=site.temperature)
+    mass_flow = 1.2 * np.array([0.6, 0.8, 1.0])
+    np.testing.assert_allclose(found.operation.stage.mass_flow, mass_flow, rtol=1e-9)
     np.testing.assert_allclose(found.efficiency, useful * mass_flow / (found.shaft_power * 0.97), rtol=1e-6)
 
 
