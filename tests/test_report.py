@@ -256,7 +256,7 @@ def test_stations_obey_isentropy_continuity_and_energy(blower):
 def test_rows_for_files_hold_si_values_under_named_units(blower):
     head, *rows = tables.map_rows(blower)
     chart = blower.map
-    assert head[:4] == ["speed, rad/s", "flow, m3/s", "mass flow, kg/s", "pressure rise, Pa"]
+    assert head[:4] == ["speed [rad/s]", "flow [m3/s]", "mass flow [kg/s]", "pressure rise [Pa]"]
     assert len(rows) == chart.operation.flow.size
     columns = chart.operation.flow.shape[1]
     assert [float(x) for x in rows[columns + 3][:2]] == pytest.approx([chart.speed[1, 0], chart.operation.flow[1, 3]])
@@ -264,7 +264,7 @@ def test_rows_for_files_hold_si_values_under_named_units(blower):
 
     head, *rows = tables.schedule_rows(blower)
     whole = throat_integral(blower.blower.volute, blower.blower.diffuser)
-    assert float(rows[-1][head.index("integral of dA/r, m")]) == pytest.approx(whole)
+    assert float(rows[-1][head.index("integral of dA/r [m]")]) == pytest.approx(whole)
     assert float(rows[-1][0]) == pytest.approx(2 * np.pi)
     assert len(tables.station_rows(blower)) == 7
 

@@ -30,21 +30,26 @@ def performance(design: Design, units: Units) -> Figure:
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[2.4, 1])
     flow = units.value(design.map.operation.flow, "volume flow")
     rise = units.value(design.map.operation.pressure_rise, "pressure rise")
-    solved = np.broadcast_to(design.map.operation.stage.solved, flow.shape)
+    solved = _solved(design)
 
     _islands(upper, design, flow, rise, solved)
-    _stall(upper, design, units, flow, rise)
+    _stall(upper, design, units, flow, rise, solved)
     _speed_lines(upper, design, units, flow, rise, solved)
     _system(upper, design, units, float(np.nanmax(flow)), float(np.nanmax(rise)))
     _duty(upper, design, units)
     upper.set_xlim(0, 1.07 * np.nanmax(flow))
     upper.set_ylim(0, 1.06 * np.nanmax(rise))
     upper.set_ylabel(f"{rise_word(design)}, {units.label('pressure rise')}")
-    figure.legend(handles=_legend(design), loc="outside lower center", ncols=3)
+    figure.legend(handles=_legend(design), loc="outside lower center", ncols=3, columnspacing=1.2, handlelength=1.6)
 
     _power(lower, design, units, flow, solved)
     lower.set_xlabel(f"flow at the inlet flange (total state), {units.label('volume flow')}")
     return figure
+
+
+def _solved(design: Design) -> Array:
+    """Which points of the map are solved, in the shape of its flow."""
+    return np.broadcast_to(design.map.operation.stage.solved, design.map.operation.flow.shape)
 
 
 def _islands(axes: Axes, design: Design, flow: Array, rise: Array, solved: Array) -> None:
@@ -54,6 +59,8 @@ def _islands(axes: Axes, design: Design, flow: Array, rise: Array, solved: Array
     flow, rise, values = _similar(flow / speed, flow, rise, values)
     top = np.nanmax(values)
     levels = LEVELS[top - 0.004 > LEVELS]
+    if not len(levels):
+        return
     # the upper quarter of the colour map is too pale on white
     norm = Normalize(levels[0], levels[0] + (levels[-1] - levels[0]) / 0.75 + 1e-9)
     contours = axes.contour(
@@ -95,10 +102,17 @@ def _label_spots(values: Array, flow: Array, rise: Array, levels: Array) -> list
     return spots
 
 
-def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array) -> None:
-    """The band between the criteria, and the line of each of them."""
+def _begins(solved: Array) -> Array:
+    """Index of the point from which each line is solved without a gap, in its half of low flow."""
+    half = ~solved[:, : solved.shape[1] // 2]
+    return np.where(half.any(axis=1), half.shape[1] - np.argmax(half[:, ::-1], axis=1), 0)
+
+
+def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array, solved: Array) -> None:
+    """The band between the criteria, and the line of each of them, as far as the speed lines reach."""
+    begin = np.take_along_axis(flow, _begins(solved)[:, None], axis=1)[:, 0]
     low, high = design.map.stall_band
-    low, high = (units.value(np.asarray(v), "volume flow") for v in (low, high))
+    low, high = (np.maximum(units.value(np.asarray(v), "volume flow"), begin) for v in (low, high))
     sides = [np.stack([v, [np.interp(*row) for row in zip(v, flow, rise, strict=True)]], axis=1) for v in (low, high)]
     # along the last line and the first the band follows the line
     last, first = (
@@ -114,6 +128,7 @@ def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array) -
     )
     for number, at in enumerate(design.map.stall.values(), start=1):
         v = units.value(np.asarray(at), "volume flow")
+        v = np.where(v < begin, np.nan, v)
         y = np.array([np.interp(one, f, r) for one, f, r in zip(v, flow, rise, strict=True)])
         axes.plot(v, y, color="#a8452a", linewidth=1, linestyle=(0, (1, 1.5)), zorder=3)
         if np.isfinite(v[-1]):
@@ -131,6 +146,7 @@ def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array) -
 def _speed_lines(axes: Axes, design: Design, units: Units, flow: Array, rise: Array, solved: Array) -> None:
     speeds = units.value(design.map.speed[:, 0], "speed")
     nearest = int(np.argmin(np.abs(speeds - units.value(design.speed, "speed"))))
+    begins = _begins(solved)
     for i, speed in enumerate(speeds):
         own = i == nearest
         y = np.where(solved[i], rise[i], np.nan)
@@ -148,7 +164,7 @@ def _speed_lines(axes: Axes, design: Design, units: Units, flow: Array, rise: Ar
         )
         axes.annotate(
             f"{speed:.0f}" + (" rpm" if own else ""),
-            (flow[i, 0], rise[i, 0]),
+            (flow[i, begins[i]], rise[i, begins[i]]),
             xytext=(-4, 0),
             textcoords="offset points",
             fontsize=9 if own else 8,
@@ -207,13 +223,16 @@ def _legend(design: Design) -> list[Line2D | Patch]:
 
     handles: list[Line2D | Patch] = [
         line("speed line of the design point", color=INK, linewidth=2.2),
-        line("duty points, the design point a diamond", color=ORANGE, marker="D", linestyle="none"),
+        line("duty points, diamond: design", color=ORANGE, marker="D", linestyle="none"),
         line(f"isentropic efficiency, total to {design.duty.basis}", color="#2a788e", linewidth=1.1),
         line("system, square law", color=BLUE, linestyle=(0, (5, 2))),
         Patch(facecolor=STALL, alpha=0.45, label="stall band; its criteria:"),
     ]
-    for number, name in enumerate(design.map.stall, start=1):
-        handles.append(line(f"{number}  {name}", color="#a8452a", linewidth=1, linestyle=(0, (1, 1.5))))
+    flow = design.map.operation.flow
+    begin = np.take_along_axis(flow, _begins(_solved(design))[:, None], axis=1)[:, 0]
+    for number, (name, at) in enumerate(design.map.stall.items(), start=1):
+        place = "" if np.any(at >= begin) else " (off the map)" if np.any(np.isfinite(at)) else " (not met)"
+        handles.append(line(f"{number}  {name}{place}", color="#a8452a", linewidth=1, linestyle=(0, (1, 1.5))))
     for end in dict.fromkeys(line_end(design, i) for i in range(len(design.map.limit))):
         marker, fill = ENDS.get(end, ("s", INK))
         handles.append(line(end, color=INK, marker=marker, markerfacecolor=fill, markersize=4.5, linestyle="none"))

@@ -27,7 +27,7 @@ class Table:
     rows: list[list[Any]]
 
     def plain(self) -> list[list[Any]]:
-        """Heads that name the SI unit (``flow, m3/s``), then the rows, numbers to nine digits: what a CSV file holds."""
+        """Heads that name the SI unit (``flow [m3/s]``), then the rows, numbers to nine digits: what a CSV file holds."""
         rows = [[f"{cell:.9g}" if isinstance(cell, float) else cell for cell in row] for row in self.rows]
         return [[_si_head(column) for column in self.columns], *rows]
 
@@ -147,4 +147,4 @@ def _rows(columns: Iterable[Any]) -> list[list[Any]]:
 def _si_head(column: Column) -> str:
     name = {"pressure rise": "pressure", "percent": "ratio"}.get(column.kind or "", column.kind)
     unit = KINDS[name].unit if name else ""
-    return f"{column.head}, {unit}" if unit else column.head
+    return f"{column.head} [{unit}]" if unit else column.head
