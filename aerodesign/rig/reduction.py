@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from aerodesign.core.quantities import Power, SpecificEnergy, Values
+from aerodesign.core.quantities import Power, Pressure, Ratio, SpecificEnergy, Temperature, Values
 from aerodesign.gas.air import humid_air
 from aerodesign.gas.efficiency import isentropic_efficiency, polytropic_efficiency
 from aerodesign.gas.perfect import Gas, density, sound_speed, viscosity
@@ -31,7 +31,7 @@ class Solution:
 
 def solve(test: RigTest, values: Mapping[str, Any]) -> Solution:
     """Results of a test for the given values of its readings and sizes (:meth:`RigTest.values`); all broadcast."""
-    gas = humid_air(
+    gas = ambient_gas(
         p=values["barometer"], T=values["ambient_temperature"], relative_humidity=values["relative_humidity"]
     )
     meter = metered(test, values, gas)
@@ -46,6 +46,15 @@ def solve(test: RigTest, values: Mapping[str, Any]) -> Solution:
     return Solution(
         _results(test, values, gas, inlet, outlet, m, shaft, work, by_temperature), gas, meter, inlet, outlet
     )
+
+
+def ambient_gas(*, p: Pressure, T: Temperature, relative_humidity: Ratio) -> Gas:
+    """Humid air, each distinct state computed once: most variants of a test share it, and it is the slowest part."""
+    states = np.broadcast_arrays(p, T, relative_humidity)
+    shape = states[0].shape
+    distinct, where = np.unique(np.stack([state.ravel() for state in states]), axis=1, return_inverse=True)
+    gas = humid_air(p=distinct[0], T=distinct[1], relative_humidity=distinct[2])
+    return gas.but(**{name: v[where.ravel()].reshape(shape)[()] for name, v in gas.items() if name != "name"})
 
 
 def shaft_power(test: RigTest, values: Mapping[str, Any]) -> Power:
