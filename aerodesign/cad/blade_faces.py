@@ -111,7 +111,7 @@ class Blade:
 
     def _faces(self, boundary: Boundary, strip: int, surface: Any) -> None:
         nose = self.shape.nose
-        for side, first, last, sign in (("suction", 0.0, nose, -1.0), ("pressure", nose, 1.0, 1.0)):
+        for side, first, last in (("suction", 0.0, nose), ("pressure", nose, 1.0)):
             half = surface.Copy()
             half.Segment(first, last, 0.0, 1.0)
             end = first if side == "suction" else last
@@ -121,7 +121,7 @@ class Blade:
                 Use(self.edge(side, strip + 1), line2d((0, 1), (1, 0))),
                 Use((self.key, "across", "nose", strip), line2d((nose, 0), (0, 1))),
             ]
-            boundary.face((self.key, side, strip), half, [loop], lambda p, sign=sign: sign * np.array([-p[1], p[0], 0]))
+            boundary.face((self.key, side, strip), half, [loop], _ahead if side == "pressure" else _behind)
 
     def wall_curve(self, wall: str, seam: float) -> Any:
         """The blade's line on a wall in the wall's parameter plane."""
@@ -137,6 +137,16 @@ class Blade:
             flat = np.stack([theta, grid[row, :, 2]], axis=1)
             uses.append(Use((self.key, "across", side, strip), curve2d_through(flat, self.shape.skin.v, DEGREE_ACROSS)))
         return uses
+
+
+def _ahead(p: Array) -> Array:
+    """Direction of rotation at a point."""
+    return np.array([-p[1], p[0], 0.0])
+
+
+def _behind(p: Array) -> Array:
+    """Direction against rotation at a point."""
+    return -_ahead(p)
 
 
 def _turned(surface: Any, angle: float) -> Any:

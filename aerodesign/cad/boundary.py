@@ -114,10 +114,10 @@ class Boundary:
         """A face of ``surface`` within ``loops``; ``outward(point)`` is any vector out of the solid there."""
         shape = occ.TopoDS.TopoDS_Face()
         self._builder.MakeFace(shape, surface, self.tolerance)
-        outline = None
+        polygons = []
         for number, loop in enumerate(loops):
             turned, polygon = self._directed(loop, inner=number > 0, name=f"face {key}, loop {number}")
-            outline = polygon if outline is None else outline
+            polygons.append(polygon)
             wire = occ.TopoDS.TopoDS_Wire()
             self._builder.MakeWire(wire)
             for use, forward in turned:
@@ -128,7 +128,7 @@ class Boundary:
             wire.Closed(True)
             self._attach(shape, turned)
             self._builder.Add(shape, wire)
-        if _faces_inward(surface, _inside(outline), outward):
+        if _faces_inward(surface, _inside(polygons[0]), outward):
             shape.Reverse()
         self._faces.append((shape, surface))
 
@@ -229,7 +229,8 @@ def _area(polygon: Array) -> float:
 
 def _inside(polygon: Array) -> Array:
     """A point inside a polygon: the middle of the widest stretch of a few scan lines."""
-    best, width = polygon.mean(axis=0), 0.0
+    best: Array = np.asarray(polygon.mean(axis=0))
+    width = 0.0
     here, there = polygon, np.roll(polygon, -1, axis=0)
     for share in (0.5, 0.37, 0.63, 0.21, 0.79):
         y = polygon[:, 1].min() + share * np.ptp(polygon[:, 1])

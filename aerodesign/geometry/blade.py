@@ -138,7 +138,7 @@ class SpanLine:
         d_of = self._stations[2]
         d = d_of(np.asarray(x, float) * self.length) - d_of(start * self.length)
         ahead = np.clip(1 - d / (self.leading_edge_ratio * half), 0, None)
-        return half * np.sqrt(np.clip(1 - ahead**2, 0, None))
+        return np.asarray(half * np.sqrt(np.clip(1 - ahead**2, 0, None)))
 
     @cached_property
     def _points(self) -> CamberPoints:

@@ -5,6 +5,7 @@ workshop will put its own.
 """
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from scipy.interpolate import BSpline
@@ -13,7 +14,7 @@ from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.meridional import DEGREE, Array, Contour, Meridional
 
-Curve = BSpline | Array
+Curve: TypeAlias = BSpline | Array
 """A smooth curve as a spline (z, r), or a straight line as its two end points, shape (2, 2)."""
 
 

@@ -51,12 +51,13 @@ class RollingBall:
         foot = np.stack([zr[:, 1] * np.cos(theta), zr[:, 1] * np.sin(theta), zr[:, 0]], axis=1)
         return Contact(radius, centre, -normal, (foot - centre) / radius[:, None], t, theta)
 
-    def arc(self, sigma: Array, w: float) -> Array:
-        """Points of the fillet at a part ``w`` of the way from the blade (0) to the wall (1)."""
+    def arc(self, sigma: Array, w: Array | float) -> Array:
+        """Points of the fillet at a part ``w`` (one, or one for each sigma) of the way from blade (0) to wall (1)."""
+        w = np.asarray(w)[..., None]
         c = self.contact(sigma)
         angle = np.arccos(np.clip(np.sum(c.to_blade * c.to_wall, axis=1), -1, 1))[:, None]
         direction = (np.sin((1 - w) * angle) * c.to_blade + np.sin(w * angle) * c.to_wall) / np.sin(angle)
-        return c.centre + c.radius[:, None] * direction
+        return np.asarray(c.centre + c.radius[:, None] * direction)
 
 
 def radius_along(sigma: Array, radius: float, at_nose: float) -> Array:
@@ -82,7 +83,8 @@ def roll(surface: BladeSurface, *, at_hub: bool, radius: float, at_nose: float, 
         centre = _meridional(point + radii[:, None] * normal)
         track["t"] = t = foot(wall, centre, track["t"])
         d = wall.tangent(t)
-        return side * np.sum((centre - wall.at(t)) * np.stack([-d[:, 1], d[:, 0]], axis=1), axis=1) - radii
+        above = np.sum((centre - wall.at(t)) * np.stack([-d[:, 1], d[:, 0]], axis=1), axis=1)
+        return np.asarray(side * above - radii)
 
     far = np.full(stations, _FURTHEST if at_hub else 1 - _FURTHEST)
     s = solve(miss, edge, far, tolerance=1e-11, what=f"a fillet of {1e3 * radius:.3g} mm")

@@ -55,12 +55,12 @@ class Contour:
     def tangent(self, t: Array | float) -> Array:
         """Unit vector (z, r) along the flow."""
         d = self.slope(t)
-        return d / np.linalg.norm(d, axis=-1, keepdims=True)
+        return np.asarray(d / np.linalg.norm(d, axis=-1, keepdims=True))
 
     def curvature(self, t: Array | float) -> Array:
         """Curvature in 1/m, positive where the flow turns outwards."""
         d, dd = self.slope(t), self.slope(t, 2)
-        return (d[..., 0] * dd[..., 1] - d[..., 1] * dd[..., 0]) / np.hypot(d[..., 0], d[..., 1]) ** 3
+        return np.asarray((d[..., 0] * dd[..., 1] - d[..., 1] * dd[..., 0]) / np.hypot(d[..., 0], d[..., 1]) ** 3)
 
     def blend(self, other: "Contour", share: float) -> "Contour":
         """The contour at a part of the way to another one."""
@@ -76,13 +76,13 @@ class Contour:
     def _blossom(self, arguments: Array) -> Array:
         """The polar form of the piece that the knots belong to: what turns polynomial pieces into spline poles."""
         if arguments[0] < 0 and arguments[-1] <= 0:
-            return self.poles[0] + DEGREE * (self.poles[1] - self.poles[0]) * arguments.mean()
+            return np.asarray(self.poles[0] + DEGREE * (self.poles[1] - self.poles[0]) * arguments.mean())
         if arguments[-1] > 1 and arguments[0] >= 1:
-            return self.poles[-1] + DEGREE * (self.poles[-1] - self.poles[-2]) * (arguments.mean() - 1)
+            return np.asarray(self.poles[-1] + DEGREE * (self.poles[-1] - self.poles[-2]) * (arguments.mean() - 1))
         points = self.poles
         for t in arguments:
             points = (1 - t) * points[:-1] + t * points[1:]
-        return points[0]
+        return np.asarray(points[0])
 
 
 def _contour(z2: float, r1: float, r2: float, axial: float, radial: float, corner: float) -> Contour:
@@ -120,7 +120,7 @@ def _area(hub: Contour, shroud: Contour, t: Array) -> Array:
     flow = hub.tangent(t) + shroud.tangent(t)
     flow = flow / np.linalg.norm(flow, axis=-1, keepdims=True)
     width = np.abs(across[..., 0] * flow[..., 1] - across[..., 1] * flow[..., 0])
-    return np.pi * (inner[..., 1] + outer[..., 1]) * width
+    return np.asarray(np.pi * (inner[..., 1] + outer[..., 1]) * width)
 
 
 def meridional(impeller: Impeller) -> Meridional:
@@ -147,7 +147,7 @@ def meridional(impeller: Impeller) -> Meridional:
     def misfit(x: Array) -> Array:
         hub, shroud = channel(x)
         bends = np.r_[hub.curvature(t) * length, shroud.curvature(t) * min(depth, rise)]
-        return np.r_[_area(hub, shroud, t) / wanted - 1, 0.35 * (x - usual), 0.013 * bends]
+        return np.asarray(np.r_[_area(hub, shroud, t) / wanted - 1, 0.35 * (x - usual), 0.013 * bends])
 
     best = least_squares(misfit, usual, bounds=([0.0, 0.0, 0.15, 0.15], [0.8, 0.8, 0.26, 0.26]), xtol=1e-10, ftol=1e-10)
     return Meridional(*channel(best.x))

@@ -39,7 +39,7 @@ class BladeSurface:
 
     def at(self, s: Array, sigma: Array) -> Array:
         """Points (x, y, z), shape (n, 3), for pairs of s and sigma."""
-        return np.einsum("nk,nki->ni", self._basis(s), self._curves(sigma))
+        return np.asarray(np.einsum("nk,nki->ni", self._basis(s), self._curves(sigma)))
 
     def with_normal(self, s: Array, sigma: Array) -> tuple[Array, Array]:
         """Points and unit normals out of the blade."""

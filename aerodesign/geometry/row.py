@@ -62,13 +62,12 @@ def _row(blading: Blading, radius: float) -> BladeRow:
 def _crowded(blading: Blading, row: BladeRow) -> str:
     """Where neighbours come too close on a wall: a sentence, or nothing."""
     pitch = 2 * np.pi / float(blading.impeller.blades)
-    walls = {"hub": lambda s: s.hub, "tip": lambda s: s.tip}
     pairs = [(row.full, row.full, pitch)]
     if row.splitter is not None:
         pairs = [(row.full, row.splitter, pitch / 2), (row.splitter, row.full, pitch / 2)]
-    for name, wall in walls.items():
+    for name in ("hub", "tip"):
         for behind, ahead, turn in pairs:
-            free = _free(wall(behind), wall(ahead), turn, behind.nose)
+            free = _free(getattr(behind, name), getattr(ahead, name), turn, behind.nose)
             if free < ROOM * turn:
                 return f"only {100 * free / turn:.0f} % of the pitch is free between blades at the {name}"
     return ""

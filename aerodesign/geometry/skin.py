@@ -93,13 +93,13 @@ def _rows() -> Array:
     late = np.clip((tau - _LATE) / (1 - _LATE), 0, None)
     eased = tau - (1 - _LAST) * (1 - _LATE) * late**2 / 2
     half = np.r_[np.linspace(0, NOSE, ROWS_NOSE + 1), NOSE + (1 - NOSE) * eased / eased[-1]]
-    return np.r_[-half[:0:-1], half]
+    return np.asarray(np.r_[-half[:0:-1], half])
 
 
 def _stretched(rows: Array, end: Array) -> Array:
     """Stations drawn in so that -1 and +1 become the given ends; the nose keeps its place."""
     y = np.clip((np.abs(rows) - NOSE) / (1 - NOSE), 0, 1)
-    return np.sign(rows) * (np.abs(rows) + (np.where(rows < 0, -end[0], end[1]) - 1) * y**3)
+    return np.asarray(np.sign(rows) * (np.abs(rows) + (np.where(rows < 0, -end[0], end[1]) - 1) * y**3))
 
 
 def _ends(point: Callable[[Array, Array], Array], across: Array, r2: float) -> Array:
@@ -107,7 +107,7 @@ def _ends(point: Callable[[Array, Array], Array], across: Array, r2: float) -> A
     side, share = np.repeat([-1.0, 1.0], len(across)), np.tile(across, 2)
 
     def miss(g: Array) -> Array:
-        return np.hypot(*point(side * g, share)[:, :2].T) - r2
+        return np.asarray(np.hypot(*point(side * g, share)[:, :2].T) - r2)
 
     low, high = np.full(side.shape, 0.6), np.ones(side.shape)
     return (side * solve(miss, low, high, tolerance=1e-11, what="the trailing edge at r2")).reshape(2, -1)
@@ -124,7 +124,7 @@ def _fitted(
         ball = roll(surface, at_hub=at_hub, radius=radius, at_nose=at_nose)
 
         def point(sigma: Array, share: Array, ball: RollingBall = ball) -> Array:
-            return ball.arc(sigma, share[:, None])
+            return ball.arc(sigma, share)
 
         ends = _ends(point, w, r2)
         grid = np.stack([ball.arc(_stretched(rows, ends[:, j]), w[j]) for j in range(ACROSS)], axis=1)
