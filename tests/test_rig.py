@@ -191,7 +191,7 @@ SNIPPETS = st.one_of(
 
 
 @given(st.data())
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_text_is_refused_or_reduced(data):
     lines = TEXT.split("\n")
     for _ in range(data.draw(st.integers(1, 3))):
@@ -368,6 +368,22 @@ def test_an_outlet_without_a_probe_is_as_warm_as_the_work_makes_it(example):
     np.testing.assert_allclose(unprobed.temperature_rise, unprobed.work / 1014, rtol=5e-3)
 
 
+def test_a_machine_that_blows_into_the_open_pushes_against_the_barometer():
+    """Suction from a throttled pipe: an open outlet is a pipe that reads no gauge pressure."""
+    vacuum = (
+        ATMOSPHERE + '# [meter]\n# kind = "bell-mouth inlet"\n# at = "inlet"\n# bore = "200 mm"\n# [planes]\n'
+        '# inlet_diameter = "250 mm"\n# outlet_diameter = "250 mm"\n# [power]\n# by = "electric power"\n# motor_efficiency = 0.9\n'
+        "speed [rpm], meter_difference [Pa], inlet_pressure [kPa vac], inlet_temperature [degC], electric_power [kW]"
+    )
+    row = "\n11000, 450, 18, 20, 26"
+    piped = reduce_test(rig_test(vacuum + ", outlet_pressure [Pa(g)]" + row + ", 0\n"))
+    free = reduce_test(rig_test(vacuum.replace("# inlet_dia", '# outlet = "open"\n# inlet_dia') + row + "\n"))
+    assert free.efficiency == pytest.approx(piped.efficiency, rel=1e-14)
+    velocity = free.mass_flow / free.inlet_density / (np.pi / 4 * 0.25**2)
+    assert free.rise_static == pytest.approx(18e3 - free.inlet_density * velocity**2 / 2, rel=1e-3)
+    assert 0.6 < free.efficiency < 0.95
+
+
 # Agreed conditions
 
 
@@ -408,7 +424,7 @@ def test_fan_laws_at_low_speed():
 
 
 @given(st.floats(0.8, 1.2), st.floats(80, 110), st.floats(-10, 45))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_conversion_keeps_the_coefficients(speed, pressure, celsius):
     test = at(
         f'# speed = "{13150 * speed!r} rpm"\n# inlet_pressure = "{pressure!r} kPa"\n# inlet_temperature = "{celsius!r} degC"\n'
@@ -446,11 +462,11 @@ def test_samples_agree_with_central_differences():
     single = "\n".join(line for line in TEXT.splitlines() if not re.match("[1-46-8], ", line))
     test = rig_test(single.replace("% of largest", "%"))
     first = reduce_test(test)
-    found = sampled(test, solve(test, test.values()).meter, samples=3000, seed=3)
-    # 3000 samples know a standard deviation within 1.3 % (one sigma); the limit is four of them.
+    found = sampled(test, solve(test, test.values()).meter, samples=2000, seed=3)
+    # 2000 samples know a standard deviation within 1.6 % (one sigma); the limit is four of them.
     assert len(first.test.points) == 1
     for name in first.budget.effects:
-        np.testing.assert_allclose(first.budget.uncertainty(name), found[name], rtol=0.052, err_msg=name)
+        np.testing.assert_allclose(first.budget.uncertainty(name), found[name], rtol=0.064, err_msg=name)
 
 
 def test_uncertainties_that_can_be_told_by_hand(example):
@@ -491,6 +507,15 @@ def test_nothing_uncertain_gives_no_uncertainty():
     assert result.budget.contributors == ()
     assert np.all(result.uncertainty.efficiency == 0)
     assert "nothing is uncertain" in "\n".join(reduced_lines(result))
+
+
+def test_an_uncertainty_beyond_all_bounds_is_named():
+    absurd = reduce_test(rig_test(changed(('inlet_pressure = "5 Pa"', 'inlet_pressure = "990 kPa"'))))
+    name, part = absurd.budget.largest("efficiency")[0]
+    assert name == "inlet_pressure"
+    assert np.isnan(part)
+    assert "uncertain" in {flag.code for flag in absurd.flags}
+    assert "inlet pressure (beyond all bounds)" in "\n".join(reduced_lines(absurd))
 
 
 def test_a_humidity_at_its_bound_counts_for_the_whole_step():

@@ -71,7 +71,7 @@ def _meter(test: RigTest, solution: Solution) -> list[Flag]:
 def _powers(test: RigTest, now: Results, budget: Budget) -> list[Flag]:
     shaky = budget.uncertainty("efficiency")
     found = [
-        Flag("uncertain", np.greater(shaky, LARGE), f"the efficiency is uncertain by more than {100 * LARGE:g} points",
+        Flag("uncertain", ~np.less_equal(shaky, LARGE), f"the efficiency is uncertain by more than {100 * LARGE:g} points or by an unknown amount",
              "improve the readings named as its largest contributors", value=shaky, limit=LARGE)
     ]  # fmt: skip
     if test.power.by != "temperature rise":

@@ -76,22 +76,24 @@ def _with_error(value: float, error: float) -> str:
 
 
 def _contributors(reduced: Reduced, name: str) -> str:
-    found = reduced.budget.largest(name)
-    return (
-        ", ".join(f"{who.replace('_', ' ')} ({100 * part:.0f} % of the variance)" for who, part in found)
-        or "nothing is uncertain"
-    )
+    shares = [
+        (who.replace("_", " "), f"{100 * part:.0f} % of the variance" if np.isfinite(part) else "beyond all bounds")
+        for who, part in reduced.budget.largest(name)
+    ]
+    return ", ".join(f"{who} ({share})" for who, share in shares) or "nothing is uncertain"
 
 
 def _comparison(reduced: Reduced) -> list[str]:
     """What the temperature rise alone would say, and how much less sure it would be."""
-    if reduced.test.power.by == "temperature rise" or np.all(np.isnan(reduced.efficiency_by_temperature)):
-        return []
-    low, high = (f(100 * np.asarray(reduced.uncertainty.efficiency_by_temperature)) for f in (np.nanmin, np.nanmax))
+    spread = 100 * np.asarray(reduced.uncertainty.efficiency_by_temperature)
     apart = 100 * np.asarray(reduced.efficiency_by_temperature - reduced.efficiency)
+    known = np.isfinite(spread) & np.isfinite(apart)
+    if reduced.test.power.by == "temperature rise" or not np.any(known):
+        return []
+    spread, apart = spread[known], apart[known]
     return [
-        f"by temperature rise the efficiency would be uncertain by {low:.1f} to {high:.1f} points; it lies "
-        f"{np.nanmin(apart):+.1f} to {np.nanmax(apart):+.1f} points from that by {reduced.test.power.by}"
+        f"by temperature rise the efficiency would be uncertain by {spread.min():.1f} to {spread.max():.1f} points; it lies "
+        f"{apart.min():+.1f} to {apart.max():+.1f} points from that by {reduced.test.power.by}"
     ]
 
 

@@ -93,13 +93,20 @@ class Budget:
         return np.sqrt(np.sum(self.effects[result] ** 2, axis=0))[()]
 
     def largest(self, result: str, count: int = 2) -> list[tuple[str, float]]:
-        """The largest contributors over all points, each with its part of the variance; none where nothing is uncertain."""
-        squares = np.nansum(self.effects[result] ** 2, axis=1)
+        """The largest contributors over all points, each with its part of the variance; none where nothing is uncertain.
+
+        A contributor whose uncertainty reaches readings that no gas can give comes first, with a part of nan.
+        """
+        effects = self.effects[result]
+        known = np.isfinite(effects)
+        beyond = np.any(~known & np.any(known, axis=0), axis=1)
+        squares = np.sum(np.where(known, effects, 0.0) ** 2, axis=1)
         total = float(np.sum(squares))
-        if not total > 0:
-            return []
-        order = np.argsort(-squares, kind="stable")[:count]
-        return [(self.contributors[i], float(squares[i]) / total) for i in order if squares[i] > 0]
+        order = np.lexsort((-squares, ~beyond))[:count]
+        parts = [
+            (self.contributors[i], float("nan") if beyond[i] else float(squares[i]) / (total or 1.0)) for i in order
+        ]
+        return [(name, part) for name, part in parts if part != 0]
 
 
 @record
