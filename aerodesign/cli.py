@@ -257,3 +257,7 @@ def _print_json(value: Any) -> None:
     import json
 
     click.echo(json.dumps(value, indent=1, allow_nan=False))
+
+
+if __name__ == "__main__":
+    main()

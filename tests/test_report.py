@@ -65,7 +65,7 @@ def si_page(blower, tmp_path_factory) -> str:
 
 @pytest.fixture(scope="module")
 def us_page(exhauster) -> str:
-    return page.page_text(design=exhauster, title="Felt suction", units="us", figures={})
+    return page.page_text(design=exhauster, title="Felt suction", units="us", drawings={})
 
 
 class Elements(HTMLParser):

@@ -62,6 +62,7 @@ class Choices(Record):
     diffuser_ratio: Annotated[Ratio, Within(1.02, 3.0)] = FREE
     pinch: Annotated[Ratio, Within(0.5, 1.2)] = 0.9
     volute_section: Annotated[str, OneOf(family.name for family in Section.__subclasses__())] = "circle"
+    volute_width: Annotated[Ratio, Within(1, 20)] = 5.0
     volute_area_factor: Annotated[Ratio, Within(0.5, 2.0)] = 1.0
     inlet_velocity: Annotated[Velocity, Within("3 m/s", "100 m/s")] = 25.0
     discharge_velocity: Annotated[Velocity, Within("3 m/s", "100 m/s")] = 25.0

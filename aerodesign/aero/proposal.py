@@ -6,7 +6,7 @@ from aerodesign.aero.choices import Choices
 from aerodesign.aero.duty import Inlet
 from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.inducer import least_mach_inducer
-from aerodesign.aero.sections import Section
+from aerodesign.aero.sections import Rectangle, Section, section_named
 from aerodesign.core.quantities import Angle, Count, Density, Length, MassFlow, Ratio, Speed, Values, Velocity
 from aerodesign.core.record import Record, record
 
@@ -125,6 +125,13 @@ def _set_inducer_angles(
     return wheel.but(
         beta1h_blade=angle(wheel.r1h, wheel.thickness_hub), beta1s_blade=angle(wheel.r1s, wheel.thickness_shroud)
     )
+
+
+def chosen_section(choices: Choices) -> Section:
+    """The volute's section; ``volute_width`` (in widths of the slot) is that of a rectangle, which has no other measure of its own."""
+    if choices.volute_section == Rectangle.name:
+        return Rectangle(width=float(choices.volute_width))
+    return section_named(choices.volute_section)
 
 
 def draw_volute(

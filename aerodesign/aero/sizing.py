@@ -16,8 +16,8 @@ from aerodesign.aero.impeller import Blower
 from aerodesign.aero.limits import Limit, check, penalty
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_density, required_work
-from aerodesign.aero.proposal import Guess, Proposal, draw
-from aerodesign.aero.sections import Section, section_named
+from aerodesign.aero.proposal import Guess, Proposal, chosen_section, draw
+from aerodesign.aero.sections import Section
 from aerodesign.aero.stage import Stage
 from aerodesign.core.quantities import MassFlow, Pressure, Values
 from aerodesign.machine.drive import DRIVES, supply_speeds
@@ -45,12 +45,12 @@ class Task:
     @property
     def section(self) -> Section:
         """The volute's section."""
-        return section_named(self.choices.volute_section)
+        return chosen_section(self.choices)
 
 
 @dataclass(frozen=True)
 class Sized:
-    """Result of the sizing: the flow path, the solved design point, and the limits."""
+    """Result of the sizing: the flow path, the solved design point, the limits, and the bounds of the free numbers."""
 
     blower: Blower
     stage: Stage
@@ -58,6 +58,7 @@ class Sized:
     proposal: Proposal
     evaluated: int
     met: bool
+    bounds: dict[str, tuple[float, float]]
 
     @property
     def feasible(self) -> bool:
@@ -153,7 +154,13 @@ def size(task: Task, *, rounds: int = ROUNDS) -> Sized:
     blower, stage = meet_duty(proposal, task, passes=FINAL_PASSES)
     met = bool(stage.solved) and abs(float(duty_ratio(stage, task)) - 1) < 1e-6
     return Sized(
-        blower=blower, stage=stage, limits=limits_of(stage, task), proposal=proposal, evaluated=evaluated, met=met
+        blower=blower,
+        stage=stage,
+        limits=limits_of(stage, task),
+        proposal=proposal,
+        evaluated=evaluated,
+        met=met,
+        bounds={name: (float(low), float(high)) for name, (low, high) in space.bounds.items()},
     )
 
 

@@ -12,7 +12,7 @@ from aerodesign.aero.impeller import Blower
 from aerodesign.aero.limits import check
 from aerodesign.aero.operation import inlet_density, inlet_state, operate
 from aerodesign.aero.rating import given_machine
-from aerodesign.aero.sections import section_named
+from aerodesign.aero.proposal import chosen_section
 from aerodesign.case.calibration_file import calibrated_models, uncalibrated_models
 from aerodesign.case.contents import Case, Measured
 from aerodesign.core.errors import CaseError
@@ -111,7 +111,7 @@ def described_machine(case: Case, *, inlet: Inlet, mass_flow: MassFlow) -> tuple
         )
     return given_machine(
         given.parts,
-        section=section_named(case.choices.volute_section),
+        section=chosen_section(case.choices),
         gas=inlet.gas,
         density=inlet_density(inlet),
         mass_flow=mass_flow,

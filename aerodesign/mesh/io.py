@@ -25,8 +25,8 @@ def patch_numbers(mesh: Mesh) -> dict[str, int]:
     return {name: number for number, name in enumerate(mesh.patches, start=2)}
 
 
-def write_vtu(mesh: Mesh, path: str | os.PathLike[str]) -> Path:
-    """Write a binary VTU of cells and boundary faces; returns its path.
+def write_vtu(mesh: Mesh, path: str | os.PathLike[str], *, stamp: str = "") -> Path:
+    """Write a binary VTU of cells and boundary faces, with a stamp in a comment; returns its path.
 
     Cell data: ``patch`` (numbers as :func:`patch_numbers` gives them; VTU has no names), ``station``, ``column`` and
     ``layer`` (-1 on boundary faces), ``scaled_jacobian`` (0 there).
@@ -40,7 +40,7 @@ def write_vtu(mesh: Mesh, path: str | os.PathLike[str]) -> Path:
     for axis, name in enumerate(("station", "column", "layer")):
         data[name] = [mesh.ijk[:, axis].astype(np.int64), nothing]
 
-    return _write(mesh, path, ".vtu", data=data, file_format="vtu", binary=True)
+    return _write(mesh, path, ".vtu", data=data, stamp=stamp, file_format="vtu", binary=True)
 
 
 def write_gmsh(mesh: Mesh, path: str | os.PathLike[str]) -> Path:
@@ -64,6 +64,7 @@ def _write(
     *,
     data: dict[str, list[np.ndarray]],
     names: dict[str, np.ndarray] | None = None,
+    stamp: str = "",
     **how: Any,
 ) -> Path:
     meshio = _meshio()
@@ -73,6 +74,9 @@ def _write(
     cells = [("hexahedron", mesh.hexes), ("quad", np.concatenate(list(mesh.patches.values())))]
     with _complete(path) as unfinished:
         meshio.write(unfinished, meshio.Mesh(mesh.points, cells, cell_data=data, field_data=names or {}), **how)
+        if stamp:
+            head, rest = unfinished.read_bytes().split(b"\n", 1)
+            unfinished.write_bytes(head + f"\n<!-- {stamp.replace('--', '- -')} -->\n".encode() + rest)
     return path
 
 

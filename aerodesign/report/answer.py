@@ -6,8 +6,6 @@ import numpy as np
 
 from aerodesign.aero.design import Design
 from aerodesign.aero.limits import Limit
-from aerodesign.aero.operation import inlet_state
-from aerodesign.aero.sizing import Task, _Space
 from aerodesign.core.correlation import card
 from aerodesign.core.flags import Flag, raised
 from aerodesign.machine.drive import DRIVES
@@ -113,17 +111,11 @@ def search_bounds(design: Design) -> list[tuple[str, float, float, float]]:
     """Free numbers at a bound of the search: name, value, bounds. Empty for a machine that was given, not sized."""
     if design.sized is None:
         return []
-    point = design.duty[design.design_index] if design.duty.shape else design.duty
-    inlet = inlet_state(point, design.site, inlet_velocity=design.choices.inlet_velocity)
-    task = Task(
-        inlet=inlet, mass_flow=point.mass_flow, rise=point.pressure_rise, service=design.duty.service, basis=design.duty.basis,
-        limits=design.limits_asked, drive=design.drive, choices=design.choices, models=design.models,
-    )  # fmt: skip
     found = []
-    for name, (low, high) in _Space.of(task).bounds.items():
+    for name, (low, high) in design.sized.bounds.items():
         value = float(getattr(design.sized.proposal, name))
         if high > low and min(value - low, high - value) <= AT_BOUND * (high - low):
-            found.append((name, value, float(low), float(high)))
+            found.append((name, value, low, high))
     return found
 
 

@@ -29,7 +29,9 @@ def _coefficient(one: Fitted, part: Coefficient) -> str:
     kind = "offset" if part.absolute else "factor"
     start = f"0 +- {part.scatter:.3g}" if part.absolute else f"1 +- {part.scatter:.2g}"
     value = f"{one.value:+.4f} +- {one.deviation:.4f}" if part.absolute else f"{one.value:.3f} +- {one.deviation:.3f}"
-    known = f"{100 * (1 - one.left):.0f} % of its uncertainty removed" if one.determined else "NOT DETERMINED by this test"
+    known = (
+        f"{100 * (1 - one.left):.0f} % of its uncertainty removed" if one.determined else "NOT DETERMINED by this test"
+    )
     return f"{one.name}: {kind} {value} (before the test {start}; moved {one.pull:+.1f} of these); {known}"
 
 
@@ -54,7 +56,9 @@ def _warnings(calibration: Calibration) -> list[str]:
     ]
     worse = [NAMES[name] for name, after in calibration.after.items() if after > calibration.before[name]]
     if worse:
-        lines.append(f"worse than before: {', '.join(worse)}; the readings contradict each other, or the model cannot follow them")
+        lines.append(
+            f"worse than before: {', '.join(worse)}; the readings contradict each other, or the model cannot follow them"
+        )
     if calibration.excess > 1.05:
         lines.append(
             f"the readings scatter {calibration.excess:.1f} times as much about the fit as their uncertainty allows; all deviations above "
@@ -63,5 +67,7 @@ def _warnings(calibration: Calibration) -> list[str]:
     if not calibration.solved:
         lines.append("the fit did not settle: do not use it; look at the test points and leave out doubtful ones")
     if calibration.points:
-        lines.append("holds for this machine and near relatives between the flow coefficients tested; beyond them it may be worse than none")
+        lines.append(
+            "holds for this machine and near relatives between the flow coefficients tested; beyond them it may be worse than none"
+        )
     return lines

@@ -62,7 +62,7 @@ def deliver(
             write_design(work / "design.json", record)
             made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
             _tables(design, work, mark, progress)
-            figures = _figures(design, work, mark, units, progress)
+            drawings = _figures(design, work, mark, units, progress)
             made = _collect(waiting, pool, done, progress) if waiting else None
             _page(
                 design,
@@ -72,7 +72,7 @@ def deliver(
                 units=units,
                 made=made,
                 mesh=made_mesh,
-                figures=figures,
+                drawings=drawings,
                 done=done,
                 progress=progress,
             )
@@ -91,7 +91,7 @@ def _mesh(design: Design, work: Path, mark: str, done: Delivered, progress: Call
     progress("passage mesh")
     try:
         mesh = passage_mesh(design.blower.impeller, design.blower.diffuser, "look")
-        write_vtu(mesh, work / "passage.vtu")
+        write_vtu(mesh, work / "passage.vtu", stamp=mark)
     except AerodesignError as cause:
         done.missing.append(f"passage mesh: {cause}")
         return None
@@ -118,10 +118,10 @@ def _figures(design: Design, work: Path, mark: str, units: str, progress: Callab
 
     progress("figures")
     (work / "figures").mkdir()
-    drawn = figures.all_figures(design, units=units)
-    for name, figure in drawn.items():
-        figures.save_svg(figure, work / "figures" / f"{name}.svg", stamp=mark)
-    return drawn
+    drawings = figures.all_drawings(design, units)
+    for name, svg in drawings.items():
+        figures.save_drawing(svg, work / "figures" / f"{name}.svg", stamp=mark)
+    return drawings
 
 
 def _collect(
@@ -143,6 +143,15 @@ def _collect(
     return None
 
 
+def _remarks(made: Made) -> list[str]:
+    """What the page says below the pictures: the gate's numbers, and what had to give way in the solids."""
+    lines = [
+        f"{name}.step: one valid closed solid of {1e6 * checks.volume:.0f} cm3, largest tolerance {1e6 * checks.tolerance:.2g} um, read back alike."
+        for name, checks in made.checks.items()
+    ]
+    return lines + [f"{name}: {flag.message}; {flag.advice}." for name, flags in made.flags.items() for flag in flags]
+
+
 def _stop(pool: ProcessPoolExecutor) -> None:
     """End the worker now; it holds nothing that must be saved."""
     for process in list((pool._processes or {}).values()):
@@ -159,7 +168,7 @@ def _page(
     units: str,
     made: Made | None,
     mesh: Any,
-    figures: Any,
+    drawings: Any,
     done: Delivered,
     progress: Callable[[str], None],
 ) -> None:
@@ -173,9 +182,10 @@ def _page(
         notes=case.notes,
         solids=made.pictures if made else None,
         mesh=mesh,
-        figures=figures,
+        drawings=drawings,
         units=units,
         stamp=mark,
         defaults=list(case.defaults),
         missing=done.missing,
+        remarks=_remarks(made) if made else [],
     )

@@ -14,7 +14,8 @@ from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.limits import check
 from aerodesign.aero.models import models_named
 from aerodesign.aero.operation import inlet_state
-from aerodesign.aero.sections import section_named
+from aerodesign.aero.proposal import chosen_section
+from aerodesign.aero.sections import Section
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import raised
 from aerodesign.core.plain import from_plain, to_plain
@@ -97,7 +98,7 @@ def _restored(record: dict[str, Any]) -> Design:
     asked = record["asked"]
     parts: dict[str, Any] = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
     duty, site, choices = parts["duty"], parts["site"], parts["choices"]
-    blower = _blower(record["blower"])
+    blower = _blower(record["blower"], chosen_section(choices))
     models = models_named(asked["models"])
     index = int(asked["design_index"])
     point = duty[index] if duty.shape else duty
@@ -127,9 +128,9 @@ def _restored(record: dict[str, Any]) -> Design:
     )
 
 
-def _blower(plain: dict[str, Any]) -> Blower:
+def _blower(plain: dict[str, Any], section: Section) -> Blower:
     volute = dict(plain["volute"])
-    section = section_named(volute.pop("section"))
+    del volute["section"]
     return Blower(
         r0=plain["r0"],
         impeller=from_plain(Impeller, plain["impeller"]),

@@ -6,13 +6,13 @@ from aerodesign.aero.design import Design
 from aerodesign.core.errors import AerodesignError
 from aerodesign.geometry.blade import Blading
 from aerodesign.report.display import Units
-from aerodesign.report.figures_base import save_svg, svg_text
+from aerodesign.report.figures_base import save_drawing, save_svg, svg_text
 from aerodesign.report.figures_flow import cordier, losses, triangles
 from aerodesign.report.figures_map import performance
 from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
 
 __all__ = [
-    "all_figures", "blade_angles", "cordier", "losses", "meridional_view", "performance", "plan_view", "save_svg", "svg_text",
+    "all_drawings", "all_figures", "blade_angles", "cordier", "losses", "meridional_view", "performance", "plan_view", "save_drawing", "save_svg", "svg_text",
     "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
@@ -29,6 +29,11 @@ def blading_of(design: Design) -> Blading | None:
         return Blading(design.blower.impeller)
     except AerodesignError:
         return None
+
+
+def all_drawings(design: Design, units: str = "si") -> dict[str, str]:
+    """Every figure of :func:`all_figures` as an SVG element whose ids begin with its name, so that all can stand on one page."""
+    return {name: svg_text(figure, name) for name, figure in all_figures(design, units).items()}
 
 
 def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:

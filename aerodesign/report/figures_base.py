@@ -92,5 +92,10 @@ def svg_text(figure: Figure, prefix: str = "") -> str:
 
 def save_svg(figure: Figure, path: str | Path, *, stamp: str = "") -> None:
     """Write the figure as an SVG file, with a stamp in a comment."""
+    save_drawing(svg_text(figure), path, stamp=stamp)
+
+
+def save_drawing(svg: str, path: str | Path, *, stamp: str = "") -> None:
+    """Write an SVG element, as :func:`svg_text` gives it, as a file."""
     comment = f"<!-- {stamp.replace('--', '- -')} -->\n" if stamp else ""
-    Path(path).write_text(f'<?xml version="1.0" encoding="utf-8"?>\n{comment}{svg_text(figure)}', encoding="utf-8")
+    Path(path).write_text(f'<?xml version="1.0" encoding="utf-8"?>\n{comment}{svg}', encoding="utf-8")

@@ -9,7 +9,6 @@ from typing import Any
 
 from jinja2 import Environment, StrictUndefined, Template
 from markupsafe import Markup
-from matplotlib.figure import Figure
 
 import aerodesign
 from aerodesign.aero.design import Design
@@ -38,22 +37,23 @@ def write_page(
     notes: str = "",
     solids: Mapping[str, Any] | None = None,
     mesh: Mesh | None = None,
-    figures: Mapping[str, Figure] | None = None,
+    drawings: Mapping[str, str] | None = None,
     units: str = "si",
     stamp: str = "",
     defaults: Sequence[str] = (),
     missing: Sequence[str] = (),
+    remarks: Sequence[str] = (),
     version: str = aerodesign.__version__,
 ) -> None:
     """Write the page of a design; under its name only when complete.
 
-    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh. ``figures`` are those of
-    :func:`~aerodesign.report.figures.all_figures` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
+    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh. ``drawings`` are those of
+    :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
     choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
     """
     text = page_text(
-        design=design, title=title, notes=notes, solids=solids, mesh=mesh, figures=figures, units=units, stamp=stamp, defaults=defaults,
-        missing=missing, version=version,
+        design=design, title=title, notes=notes, solids=solids, mesh=mesh, drawings=drawings, units=units, stamp=stamp, defaults=defaults,
+        missing=missing, remarks=remarks, version=version,
     )  # fmt: skip
     target = Path(path)
     beside = target.with_name(f".{target.name}.part")
@@ -68,11 +68,12 @@ def page_text(
     notes: str = "",
     solids: Mapping[str, Any] | None = None,
     mesh: Mesh | None = None,
-    figures: Mapping[str, Figure] | None = None,
+    drawings: Mapping[str, str] | None = None,
     units: str = "si",
     stamp: str = "",
     defaults: Sequence[str] = (),
     missing: Sequence[str] = (),
+    remarks: Sequence[str] = (),
     version: str = aerodesign.__version__,
 ) -> str:
     """The page as text; arguments as of :func:`write_page`."""
@@ -81,7 +82,7 @@ def page_text(
         "title": title,
         "notes": notes,
         "answer": _answer(design, shown),
-        "figures": _drawn(design, units, figures),
+        "figures": _drawn(design, units, drawings),
         "pictures": {name: Markup(url) for name, url in pictures(solids or {}).items()},
         "tables": _tables(design, shown),
         "dimensions": page_tables.dimension_rows(design, shown),
@@ -92,6 +93,7 @@ def page_text(
         "energy_unit": shown.label("specific energy"),
         "defaults": list(defaults),
         "missing": list(missing),
+        "remarks": list(remarks),
         "cautions": safety.CAUTIONS,
         "deference": safety.DEFERENCE,
         "version": version,
@@ -126,12 +128,12 @@ def _tables(design: Design, units: Units) -> dict[str, dict[str, Any]]:
     return {name: {"heads": table.heads(units), "rows": table.texts(units)} for name, table in made.items()}
 
 
-def _drawn(design: Design, units: str, ready: Mapping[str, Figure] | None) -> dict[str, dict[str, Any]]:
+def _drawn(design: Design, units: str, ready: Mapping[str, str] | None) -> dict[str, dict[str, Any]]:
     """Figures as SVG elements with captions. The text of a figure is ours or numbers: nothing of the user's is in it."""
     rise = tables.rise_word(design)
     return {
-        name: {"svg": Markup(figures.svg_text(figure, name)), "caption": CAPTIONS[name].format(rise=rise)}
-        for name, figure in (ready if ready is not None else figures.all_figures(design, units)).items()
+        name: {"svg": Markup(svg), "caption": CAPTIONS[name].format(rise=rise)}
+        for name, svg in (ready if ready is not None else figures.all_drawings(design, units)).items()
     }
 
 
