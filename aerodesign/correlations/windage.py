@@ -4,6 +4,7 @@ import numpy as np
 
 from aerodesign.core.correlation import Source, correlation
 from aerodesign.core.quantities import Count, Density, Length, MassFlow, Ratio, SpecificEnergy, Speed, Viscosity
+from aerodesign.gas.perfect import power
 
 
 def disc_torque_coefficient(*, reynolds: Ratio, gap_ratio: Ratio) -> Ratio:
@@ -12,11 +13,12 @@ def disc_torque_coefficient(*, reynolds: Ratio, gap_ratio: Ratio) -> Ratio:
     Merged or separate boundary layers, laminar or turbulent; Daily & Nece 1960 (laminar forms read, turbulent from memory).
     ``gap_ratio`` is the axial gap over the disc's radius.
     """
-    log_gap, log_re = np.log(gap_ratio), np.log(reynolds)
+    tenth, sixth = power(gap_ratio, 0.1), power(gap_ratio, 1 / 6)
+    root = np.sqrt(reynolds)
     merged_laminar = 2 * np.pi / (gap_ratio * reynolds)
-    separate_laminar = 3.70 * np.exp(0.1 * log_gap - log_re / 2)
-    merged_turbulent = 0.080 * np.exp(-log_gap / 6 - log_re / 4)
-    separate_turbulent = 0.102 * np.exp(0.1 * log_gap - log_re / 5)
+    separate_laminar = 3.70 * tenth / root
+    merged_turbulent = 0.080 / (sixth * np.sqrt(root))
+    separate_turbulent = 0.102 * tenth / power(reynolds, 0.2)
     laminar = np.maximum(merged_laminar, separate_laminar)
     return np.maximum(laminar, np.maximum(merged_turbulent, separate_turbulent))
 
