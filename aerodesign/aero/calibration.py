@@ -6,30 +6,25 @@ rule for normal errors; the textbook form of Tikhonov and Gauss-Newton). The cov
 :math:`(J^T J + I)^{-1}`; a coefficient that the readings do not touch keeps its prior.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from aerodesign.aero.calibration_fit import TestedMachine, excess_scatter, fit
 from aerodesign.aero.coefficients import UNCERTAIN_ELSEWHERE, CalibratedModels, Coefficient, coefficient, moved
 from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
-from aerodesign.aero.operation import operate
-from aerodesign.aero.testpoints import QUANTITIES, TestPoints, predicted, rms_errors
+from aerodesign.aero.testpoints import QUANTITIES, TestPoints, rms_errors
 from aerodesign.core.errors import CaseError
 
 FITTED = ("slip", "blockage", "friction", "volute")
 """The coefficients fitted where nobody asks for others: work by the first two, losses by the last two."""
 
-PASSES = 10
-STEP = 0.05
-"""Half width of the central difference, in prior deviations: wide enough to drown what the meanline's passes leave open."""
-
-DAMPING = np.array([0.0, 0.1, 1.0, 10.0, 100.0])
-"""Levenberg's dampings tried at once in each pass; the best is taken, or none."""
+EARLY = 12
+"""Passes of the fits that only prepare the last: its weights, its widening."""
 
 SETTLED = 1e-2
 """Largest next step of a fit that counts as solved, in prior deviations."""
@@ -155,16 +150,16 @@ def calibrate(
     chosen = tuple(coefficient(name, models) for name in coefficients)
     _no_overlap(chosen)
     _no_certainty(points)
-    test = _Test(blower, site, service, basis, points, models, chosen)
+    test = TestedMachine(blower, site, service, basis, points, models, chosen)
     nothing = np.zeros(len(chosen))
-    moves, _, _ = _fit(test, test.weights(nothing), nothing)
+    moves, _, _ = fit(test, test.weights(nothing), nothing, EARLY)
+    test.leave_out_unsolved(moves)
     weights = test.weights(moves)
-    moves, covariance, _ = _fit(test, weights, moves)
-    excess = _excess(test.misfits(moves, weights), covariance)
-    moves, covariance, next_step = _fit(test, weights / excess, moves)
+    moves, covariance, _ = fit(test, weights, moves, EARLY)
+    excess = excess_scatter(test.misfits(moves, weights), covariance)
+    moves, covariance, next_step = fit(test, weights / excess, moves)
 
-    start, end = test.run(nothing), test.run(moves)
-    used = test.usable & np.isfinite(end["pressure_rise"])
+    start, end, used = test.run(nothing), test.run(moves), test.usable
     return Calibration(
         coefficients=chosen,
         moves=moves,
@@ -180,86 +175,6 @@ def calibrate(
     )
 
 
-class _Test:
-    """Test points beside the meanline of the machine, for any number of sets of coefficients at once."""
-
-    def __init__(
-        self, blower: Blower, site: Site, service: str, basis: str, points: TestPoints, models: Models, chosen: tuple[Coefficient, ...]
-    ) -> None:
-        self.blower, self.site, self.service, self.basis = blower, site, service, basis
-        self.models, self.chosen, self.points = models, chosen, points
-        self.flow, self.speed = points.column("flow"), points.column("speed")
-        self.seen = np.array([points.column(name) for name in QUANTITIES])
-        self.deviation = np.array([points.deviation(name) for name in QUANTITIES])
-        self.counted = np.array([points.counted()[name] for name in QUANTITIES])
-        start = self.run(np.zeros(len(chosen)))
-        self.usable = start["solved"] & np.isfinite(start["pressure_rise"])
-
-    def run(self, moves: NDArray[np.float64], flow_ratio: float = 1.0) -> dict[str, Any]:
-        """Predictions of shape ``(..., points)`` for moves of shape ``(..., coefficients)``."""
-        factors, offsets = moved(self.models, self.chosen, np.moveaxis(moves, -1, 0)[..., None])
-        models = replace(self.models, factors=factors, offsets=offsets)
-        flow = self.flow * flow_ratio
-        # A point that makes no sense comes back unsolved; it needs no warning beside.
-        with np.errstate(all="ignore"):
-            operation = operate(
-                self.blower, self.site, service=self.service, basis=self.basis, flow=flow, speed=self.speed, models=models
-            )
-            return predicted(operation, self.basis) | {
-                "solved": operation.stage.solved, "flow_coefficient": operation.stage.flow_coefficient + 0 * self.flow
-            }  # fmt: skip
-
-    def weights(self, moves: NDArray[np.float64]) -> NDArray[np.float64]:
-        """One over the uncertainty of each reading's misfit, that of the flow carried along the slope; 0 for readings not counted."""
-        wide = 0.005
-        above, below = self.run(moves, 1 + wide), self.run(moves, 1 - wide)
-        change = np.array([(above[name] - below[name]) / (2 * wide) for name in QUANTITIES])
-        relative = self.points.deviation("flow") / np.where(self.flow > 0, self.flow, 1.0)
-        deviation = np.hypot(self.deviation, np.nan_to_num(change) * relative)
-        known = self.counted & self.usable & (deviation > 0)
-        return np.where(known, 1 / np.where(known, deviation, 1.0), 0.0)
-
-    def misfits(self, moves: NDArray[np.float64], weights: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Weighted misfits of the counted readings, shape ``(..., readings)``; nan where the meanline gives none."""
-        said = self.run(moves)
-        return np.concatenate(
-            [(said[name] - self.seen[k])[..., weights[k] > 0] * weights[k][weights[k] > 0] for k, name in enumerate(QUANTITIES)], axis=-1
-        )
-
-
-def _fit(test: _Test, weights: NDArray[np.float64], moves: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64], float]:
-    """Gauss-Newton passes with Levenberg's damping: the moves, their covariance, and the step that would come next.
-
-    Each pass runs the meanline twice: on all points times all perturbed coefficients, then on all points times all dampings.
-    """
-    count = len(moves)
-    unit = np.eye(count)
-    shifts = np.concatenate([unit, -unit]) * STEP
-    for number in range(PASSES + 1):
-        both = test.misfits(moves + np.concatenate([shifts, np.zeros((1, count))]), weights)
-        slopes = np.nan_to_num((both[:count] - both[count:-1]) / (2 * STEP))
-        normal = slopes @ slopes.T + unit
-        covariance = np.asarray(np.linalg.inv(normal), dtype=np.float64)
-        gradient = slopes @ np.nan_to_num(both[-1]) + moves
-        if number == PASSES:
-            break
-        steps = np.array([np.linalg.solve(normal + d * np.diag(np.diag(normal)), -gradient) for d in DAMPING] + [0 * moves])
-        trials = moves + steps
-        costs = np.sum(test.misfits(trials, weights) ** 2, axis=-1) + np.sum(trials**2, axis=-1)
-        best = int(np.argmin(np.where(np.isfinite(costs), costs, np.inf)))
-        moves = trials[best]
-    return moves, covariance, float(np.max(np.abs(covariance @ gradient)))
-
-
-def _excess(misfits: NDArray[np.float64], covariance: NDArray[np.float64]) -> float:
-    """How many times their uncertainty the readings scatter about the fit, at least 1.
-
-    The fit used up one reading for each coefficient that it freed from its prior.
-    """
-    freedom = np.isfinite(misfits).sum() - (len(covariance) - np.trace(covariance))
-    return float(np.sqrt(max(1.0, np.nansum(misfits**2) / max(freedom, 1.0))))
-
-
 def _range(values: NDArray[np.float64]) -> tuple[float, float]:
     return (float(values.min()), float(values.max())) if values.size else (float("nan"), float("nan"))
 
@@ -271,7 +186,9 @@ def _no_overlap(chosen: tuple[Coefficient, ...]) -> None:
     for one in chosen:
         for phenomenon in one.phenomena:
             if phenomenon in taken:
-                raise CaseError(f'coefficients "{taken[phenomenon]}" and "{one.name}" both move {phenomenon}; keep one of the two')
+                raise CaseError(
+                    f'coefficients "{taken[phenomenon]}" and "{one.name}" both move {phenomenon}; keep one of the two'
+                )
             taken[phenomenon] = one.name
 
 

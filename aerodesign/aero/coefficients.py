@@ -59,12 +59,16 @@ def coefficient(name: str, models: Models) -> Coefficient:
     functions = {key: f for key, f in models.functions().items() if key not in UNCERTAIN_ELSEWHERE}
     members = GROUPS.get(name, (name,))
     if not set(members) <= set(functions):
-        raise CaseError(f'coefficient "{name}": no such coefficient; there are {", ".join(dict.fromkeys([*GROUPS, *functions]))}')
+        raise CaseError(
+            f'coefficient "{name}": no such coefficient; there are {", ".join(dict.fromkeys([*GROUPS, *functions]))}'
+        )
     scatters = np.array([scatter_of(member, functions[member]) for member in members])
     return Coefficient(name, members, members[0] in OFFSETS, float(1 / np.sqrt(np.sum(1 / scatters**2))))
 
 
-def moved(models: Models, coefficients: tuple[Coefficient, ...], deviates: Any) -> tuple[dict[str, Any], dict[str, Any]]:
+def moved(
+    models: Models, coefficients: tuple[Coefficient, ...], deviates: Any
+) -> tuple[dict[str, Any], dict[str, Any]]:
     """Factors and offsets of models after each coefficient moved by so many of its prior deviations.
 
     ``deviates`` has one entry per coefficient, a number or an array; what the models held before is kept and multiplied

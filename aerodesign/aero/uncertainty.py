@@ -40,7 +40,9 @@ def bands(
     is not in it: no machine tells that before it is tested.
     """
     rng = np.random.default_rng(20)
-    scatters = {p: scatter_of(p, function) for p, function in models.functions().items() if p not in UNCERTAIN_ELSEWHERE}
+    scatters = {
+        p: scatter_of(p, function) for p, function in models.functions().items() if p not in UNCERTAIN_ELSEWHERE
+    }
     deviates: dict[str, Values] = {phenomenon: rng.standard_normal(samples) for phenomenon in scatters}
     drawn = dict(deviates)
     if isinstance(models, CalibratedModels):
@@ -73,22 +75,27 @@ def bands(
 
 
 def _calibrate(
-    deviates: dict[str, Values], drawn: dict[str, Values], scatters: dict[str, float], models: CalibratedModels, normal: Values
+    deviates: dict[str, Values],
+    drawn: dict[str, Values],
+    scatters: dict[str, float],
+    models: CalibratedModels,
+    normal: Values,
 ) -> None:
     """Replace the part of the deviates that a calibration moved by draws from its covariance; the rest stays as it was.
 
-    A factor common to several phenomena is one direction among their deviates, with weights ``u`` of unit length. Across
-    that direction they scatter as before: the test only told about their sum.
+    A factor common to several phenomena is one direction among their deviates. Across that direction they scatter as before:
+    the test only told about their sum.
     """
     variances, vectors = np.linalg.eigh(models.covariance)
     known = vectors @ (np.sqrt(np.maximum(variances, 0))[:, None] * normal)
     for coefficient, deviate in zip(models.coefficients, known, strict=True):
         members = coefficient.phenomena
-        u = {member: coefficient.scatter / scatters[member] for member in members}
-        common = sum(u[member] * deviates[member] for member in members)
-        for member in members:
-            own = deviates[member] - u[member] * common
-            deviates[member] = own + u[member] * deviate
+        direction = np.array([1 / scatters[member] for member in members])
+        direction = direction / np.linalg.norm(direction)
+        common = sum(u * deviates[member] for u, member in zip(direction, members, strict=True))
+        for u, member in zip(direction, members, strict=True):
+            own = deviates[member] - u * common
+            deviates[member] = own + coefficient.scatter / scatters[member] * deviate
             drawn.pop(member)
             if len(members) > 1:
                 drawn[member] = own

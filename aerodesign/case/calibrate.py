@@ -48,7 +48,10 @@ def _machine(case: Case, test: TestFile) -> tuple[Blower, Speed]:
         sized = design_case(case)
         return sized.blower, sized.speed
     if case.duty is not None:
-        inlet, mass_flow = inlet_state(case.design_duty, case.site, inlet_velocity=case.choices.inlet_velocity), case.design_duty.mass_flow
+        inlet, mass_flow = (
+            inlet_state(case.design_duty, case.site, inlet_velocity=case.choices.inlet_velocity),
+            case.design_duty.mass_flow,
+        )
     else:
         site = case.site
         inlet = Inlet(pt0=site.pressure, Tt0=site.temperature, p5=site.pressure, gas=site.gas)

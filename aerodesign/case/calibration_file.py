@@ -79,7 +79,8 @@ def calibration_text(calibration: Calibration, name: str, stamp: str) -> str:
             f"phenomena = [{', '.join(map(_quoted, part.phenomena))}]",
             f"{'offset' if part.absolute else 'factor'} = {_number(one.value)}",
             f"deviation = {_number(one.deviation)}",
-            f"prior = {_number(part.scatter)}  # standard deviation before the test" + ("" if part.absolute else ", of the factor's logarithm"),
+            f"prior = {_number(part.scatter)}  # standard deviation before the test"
+            + ("" if part.absolute else ", of the factor's logarithm"),
         ]
     rows = [f"    [{', '.join(_number(x) for x in row)}]," for row in calibration.correlation]
     lines += ["", "[errors]", "correlation = [  # of the coefficients, in their order", *rows, "]"]
@@ -100,7 +101,9 @@ def read_calibration(path: str | Path) -> Calibration:
     except (ValueError, RecursionError) as cause:
         raise CaseError(f"{name}: is not valid TOML: {one_line(str(cause), 120)}; calibrate again") from cause
     if content.get("format") != FORMAT:
-        problems.add(("format",), content.get("format", ABSENT), f'must be "{FORMAT}"; name a file that calibrate wrote')
+        problems.add(
+            ("format",), content.get("format", ABSENT), f'must be "{FORMAT}"; name a file that calibrate wrote'
+        )
         problems.stop()
     return _Content(content, problems).calibration()
 
@@ -132,6 +135,11 @@ class _Content:
         self.problems.stop()
 
         errors, models = self.get((), "errors", dict), self.get((), "models", dict)
+        for k, one in enumerate(coefficients):
+            if not set(one.phenomena) <= set(models):
+                self.problems.add(
+                    ("coefficient", k, "phenomena"), list(one.phenomena), "must stand in [models] too; calibrate again"
+                )
         matrix = self.matrix(errors.get("correlation"), len(coefficients))
         tested = self.numbers(("tested",), self.content.get("tested"), 2)
         calibration = dict(
@@ -176,16 +184,27 @@ class _Content:
         move = value / prior if absolute else float(np.log(value)) / prior
         left = deviation / prior / (1.0 if absolute else value)
         if not (abs(move) < 100 and left < 1 + 1e-6):
-            self.problems.add((*path, "deviation"), deviation, "is larger than the prior, or the value is out of all reason; calibrate again")
+            self.problems.add(
+                (*path, "deviation"),
+                deviation,
+                "is larger than the prior, or the value is out of all reason; calibrate again",
+            )
         return Coefficient(name, tuple(map(str, phenomena)), absolute, prior), move, left
 
     def matrix(self, rows: Any, count: int) -> Any:
         path = ("errors", "correlation")
         good = isinstance(rows, list) and len(rows) == count
         matrix = np.array([self.numbers(path, row, count) for row in rows]) if good else np.eye(max(count, 1))
-        whole = good and np.all(np.isfinite(matrix)) and np.allclose(np.diag(matrix), 1, atol=1e-9) and np.allclose(matrix, matrix.T, atol=1e-9)
+        whole = (
+            good
+            and np.all(np.isfinite(matrix))
+            and np.allclose(np.diag(matrix), 1, atol=1e-9)
+            and np.allclose(matrix, matrix.T, atol=1e-9)
+        )
         if not whole or np.min(np.linalg.eigvalsh(matrix)) < -1e-9:
-            self.problems.add(path, ABSENT if rows is None else rows, f"must be a correlation matrix of {count} rows; calibrate again")
+            self.problems.add(
+                path, ABSENT if rows is None else rows, f"must be a correlation matrix of {count} rows; calibrate again"
+            )
             return np.eye(count)
         return matrix
 
@@ -197,9 +216,18 @@ class _Content:
 
     def mapping(self, path: tuple[str | int, ...], table: Any, kind: type) -> Any:
         if not isinstance(table, dict) or not all(type(v) is kind for v in table.values()):
-            self.problems.add(path, ABSENT if table is None else table, f"must be a table of {_KINDS[kind]} each; calibrate again")
+            self.problems.add(
+                path, ABSENT if table is None else table, f"must be a table of {_KINDS[kind]} each; calibrate again"
+            )
             return {}
         return table
 
 
-_KINDS = {float: "a number", int: "a whole number", str: "text", bool: "true or false", list: "an array", dict: "a table"}
+_KINDS = {
+    float: "a number",
+    int: "a whole number",
+    str: "text",
+    bool: "true or false",
+    list: "an array",
+    dict: "a table",
+}

@@ -108,5 +108,3 @@ def read_measured(tables: Any, problems: Problems) -> tuple[Measured, ...]:
 
 def _plain(values: dict[str, Any]) -> dict[str, Any]:
     return {key: value.value if isinstance(value, Parsed) else value for key, value in values.items()}
-
-

@@ -95,7 +95,9 @@ class _Reader:
         if not self.heading:
             self.wrong(1, "no heading; begin with a line as flow [m3/h], speed [rpm], pressure_rise [kPa]")
         self.stop()
-        return TestFile(self.points(rows), self.remarks.get("basis", ""), self.remarks.get("power_at", "gas"), tuple(self.unread))
+        return TestFile(
+            self.points(rows), self.remarks.get("basis", ""), self.remarks.get("power_at", "gas"), tuple(self.unread)
+        )
 
     def wrong(self, line: int, message: str) -> None:
         self.problems.append(f"{self.name}:{line} {one_line(message, 400)}")
@@ -155,7 +157,9 @@ class _Reader:
             match = _HEADING.fullmatch(cell)
             column, unit = (match[1].lower(), (match[2] or "").strip()) if match else ("", "")
             if match is None:
-                self.wrong(number, f"{shown_value(cell)}: is no heading; write a name and its unit, as in pressure_rise [kPa]")
+                self.wrong(
+                    number, f"{shown_value(cell)}: is no heading; write a name and its unit, as in pressure_rise [kPa]"
+                )
             elif column not in FIELDS:
                 near = difflib.get_close_matches(column, FIELDS, n=1, cutoff=0.8)
                 if near:
@@ -173,7 +177,10 @@ class _Reader:
     def row(self, number: int, cells: list[str]) -> dict[str, Any]:
         values: dict[str, Any] = {}
         if cells and len(cells) != len(self.heading):
-            self.wrong(number, f"{len(cells)} cells below {len(self.heading)} headings; leave a cell empty where nothing was read")
+            self.wrong(
+                number,
+                f"{len(cells)} cells below {len(self.heading)} headings; leave a cell empty where nothing was read",
+            )
         for (column, unit), cell in zip(self.heading, cells, strict=False):
             if column == "flow" and not cell:
                 self.wrong(number, "flow: is missing; a test point needs it")
@@ -221,5 +228,8 @@ def _spread(key: str, typed: str) -> Parsed:
 def _deviations(name: str, values: NDArray[np.float64], stated: list[Parsed | None]) -> NDArray[np.float64]:
     """Stated uncertainties in SI units, nan where none is."""
     scale = np.ones(len(values)) if name == "efficiency" else reading_scale(values)
-    parts = [np.nan if s is None else s.value * (one if s.quantity == "ratio" else 1.0) for s, one in zip(stated, scale, strict=True)]
+    parts = [
+        np.nan if s is None else s.value * (one if s.quantity == "ratio" else 1.0)
+        for s, one in zip(stated, scale, strict=True)
+    ]
     return np.array(parts)
