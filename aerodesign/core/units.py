@@ -191,7 +191,7 @@ def parse(text: str, quantity: Quantity | None = None) -> Parsed:
     number, rest = float(match[1]), match[2]
     if abs(number) > LARGEST:
         raise UnitError("no such number exists here; check its exponent")
-    if re.match(r"[,'_.]?[0-9]", rest):
+    if re.match(r"[,'_.]?[0-9]", rest) and rest not in UNITS:  # one unit, 1/min, begins with a digit
         raise UnitError('write the number with digits and a decimal point only, as in "3.5 psi" or "1800 cfm"')
     if not rest:
         if quantity is None or quantity.name in ("ratio", "count"):

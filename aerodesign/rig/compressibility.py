@@ -6,7 +6,12 @@ With the temperature rise of the work, ``z`` is that rise over the inlet's total
 
 import numpy as np
 
+from aerodesign.core.correlation import Source
 from aerodesign.core.quantities import Density, MassFlow, Power, Pressure, Ratio, VolumeFlow
+
+AMCA = Source(
+    "AMCA and ISO", 2007, "ANSI/AMCA 210 and ISO 5801, compressibility factor and fan pressures", from_memory=True
+)
 
 
 def amca_factor(*, flow: VolumeFlow, rise: Pressure, power: Power, inlet_pressure: Pressure, kappa: Ratio) -> Ratio:

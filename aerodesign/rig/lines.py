@@ -4,7 +4,11 @@ from typing import Any
 
 import numpy as np
 
+from aerodesign.core.correlation import Source
 from aerodesign.core.quantities import quantities
+from aerodesign.rig import agreed, reynolds
+from aerodesign.rig.compressibility import AMCA
+from aerodesign.rig.meters import KINDS
 from aerodesign.rig.results import Converted, Reduced, Results
 from aerodesign.rig.rows import in_unit, unit_for
 
@@ -46,7 +50,20 @@ def reduced_lines(reduced: Reduced, *, units: str = "si") -> list[str]:
     for flag in reduced.flags:
         where = _points(flag.active, test.points)
         lines.append(f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message} ({where}); {flag.advice}")
-    return lines
+    return [*lines, *(f"source: {source}" for source in sources(reduced))]
+
+
+def sources(reduced: Reduced) -> list[Source]:
+    """The sources that the reduction of this test rests on."""
+    test = reduced.test
+    found = [KINDS[test.meter.kind].source] if test.meter.kind in KINDS else []
+    found.append(AMCA)
+    if test.agreed is not None:
+        found += [
+            agreed.LIMITS,
+            *{"ackeret": [reynolds.ACKERET], "ptc10": [reynolds.PTC10]}.get(test.agreed.reynolds, []),
+        ]
+    return found
 
 
 def _table(kind: type, values: Any, spreads: Any, points: tuple[str, ...], units: str) -> list[str]:
@@ -98,20 +115,20 @@ def _comparison(reduced: Reduced) -> list[str]:
 
 
 def _agreed(reduced: Reduced) -> str:
-    agreed = reduced.test.agreed
-    if agreed is None:
+    asked = reduced.test.agreed
+    if asked is None:
         return ""
     density = (
-        f"{agreed.inlet_density:.4g} kg/m3"
-        if np.isnan(agreed.inlet_pressure)
-        else f"{agreed.inlet_pressure / 1e3:.5g} kPa"
+        f"{asked.inlet_density:.4g} kg/m3"
+        if np.isnan(asked.inlet_pressure)
+        else f"{asked.inlet_pressure / 1e3:.5g} kPa"
     )
     follows = (
         "efficiency as tested"
-        if agreed.reynolds == "none"
-        else f"efficiency by Reynolds number after {agreed.reynolds} (from memory)"
+        if asked.reynolds == "none"
+        else f"efficiency by Reynolds number after {asked.reynolds} (from memory)"
     )
-    return f"{agreed.speed * 30 / np.pi:.0f} rpm, inlet {density} and {agreed.inlet_temperature - 273.15:.1f} degC; {follows}"
+    return f"{asked.speed * 30 / np.pi:.0f} rpm, inlet {density} and {asked.inlet_temperature - 273.15:.1f} degC; {follows}"
 
 
 def _points(active: Any, points: tuple[str, ...]) -> str:
