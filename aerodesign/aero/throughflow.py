@@ -1,0 +1,155 @@
+"""Hub-to-shroud throughflow of an impeller by streamline curvature, from the inlet duct through the blades into the diffuser.
+
+The equation stands in :mod:`aerodesign.aero.velocity_gradient`, the channel in :mod:`aerodesign.aero.streamlines`, what the blades
+prescribe in :mod:`aerodesign.aero.swirl_laws`. Boundary layers on the walls are left out: distortion and peaks are those of the core.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero.relaxation import Mixing, smoother
+from aerodesign.aero.streamlines import Array, Channel
+from aerodesign.aero.swirl_laws import Loading
+from aerodesign.aero.velocity_gradient import SLOWEST, Case, Velocities, velocities
+from aerodesign.core.flags import Flag
+from aerodesign.core.quantities import MassFlow, Pressure, Speed, Temperature
+from aerodesign.gas.perfect import Gas
+
+PASSES = 25
+
+SOLVED_SHIFT, SOLVED_FLOW = 1e-5, 1e-9
+"""Largest displacement that the last pass asks for over the channel's height, and error of mass flow, of a flow that counts as solved."""
+
+
+@dataclass(frozen=True, eq=False)
+class Throughflow:
+    """A flow solved on quasi-orthogonals; fields of shape (stations, streamlines, *designs), then numbers per design.
+
+    ``eta`` is a point's share of the way from hub to shroud, ``beta`` the relative flow angle, ``mach`` that of the relative velocity
+    ``w``, ``curvature`` in 1/m. ``history`` (passes, *designs) holds the largest displacement that each pass asked for over the
+    channel's height. Not a Record: most of its arrays run over space.
+    """
+
+    eta: Array
+    z: Array
+    r: Array
+    cm: Array
+    cu: Array
+    w: Array
+    beta: Array
+    rho: Array
+    T: Array
+    mach: Array
+    curvature: Array
+
+    history: Array
+    flow_error: Any
+    slowest: Any
+    distortion: Any
+    peak_curvature: Any
+    solved: Any
+
+
+def throughflow(
+    channel: Channel,
+    *,
+    gas: Gas,
+    pt0: Pressure,
+    Tt0: Temperature,
+    mass_flow: MassFlow,
+    speed: Speed,
+    loading: Loading,
+    entropy: Any = 0.0,
+    streamlines: int = 9,
+    passes: int = PASSES,
+) -> Throughflow:
+    """Solve the hub-to-shroud flow from a uniform total state at the first station; equal mass flows between the streamlines.
+
+    ``entropy`` is the rise above the inlet in J/(kg K); it broadcasts to (stations, streamlines, *designs): an array (stations, 1)
+    that grows linearly with m is a loss spread evenly. Broadcasts over designs; a fixed number of passes, ``solved`` per
+    design. Nothing is raised for a bad answer.
+    """
+    case = Case(channel, loading, gas, pt0, Tt0, mass_flow, speed, entropy)
+    with np.errstate(all="ignore"):
+        psi, eta, cm = _start(case, streamlines)
+        scale = np.mean(cm, axis=1, keepdims=True)
+        mixing = Mixing(share=0.6, plain=3)
+        history = []
+        for number in range(passes):
+            now = velocities(case, eta, cm)
+            if number in (0, 2):
+                middle = now.path.step[:, streamlines // 2]
+                height = channel.height + 0 * now.weight
+                smooth = smoother(height=height, step=middle, weight=now.weight, streamlines=streamlines)
+
+            # A streamline with too little flow beneath it moves by what is missing over the flow per eta.
+            share = now.across.integral(now.flux) / now.flow
+            wanted = (psi - share) * mass_flow / now.flux
+            history.append(np.max(np.abs(wanted), axis=(0, 1)))
+            if number < passes - 1:
+                unknowns = np.concatenate([eta, cm / scale], axis=1)
+                change = np.concatenate([smooth(wanted), (now.cm - cm) / scale], axis=1)
+                taken = mixing(unknowns.reshape(-1, *eta.shape[2:]), change.reshape(-1, *eta.shape[2:]))
+                shift, faster = np.split(taken.reshape(change.shape), 2, axis=1)
+                eta, cm = _moved(eta, shift), np.maximum(cm + faster * scale, SLOWEST * scale)
+        return _result(case, eta, now, np.array(history))
+
+
+def _start(case: Case, streamlines: int) -> tuple[Array, Array, Array]:
+    """Shares of the flow below the streamlines; streamlines that part the area so; a uniform velocity at the density of rest."""
+    channel = case.channel
+    designs = np.broadcast(channel.hub_z[0], channel.shroud_z[0], case.mass_flow, case.speed, case.pt0, case.Tt0).shape
+    psi = np.linspace(0, 1, streamlines).reshape(1, -1, *(1,) * len(designs))
+
+    full = np.zeros((len(channel.hub_z), streamlines, *designs))
+    hub, shroud = channel.hub_r[:, None], channel.shroud_r[:, None]
+    eta = full + psi * (shroud + hub) / (hub + np.sqrt(hub**2 + psi * (shroud**2 - hub**2)))
+    at_rest = case.pt0 / (case.gas.R * case.Tt0)
+    return psi, eta, full + case.mass_flow / (at_rest * np.pi * (hub + shroud) * channel.height[:, None])
+
+
+def _moved(eta: Array, shift: Array) -> Array:
+    """Streamlines moved; where a move would bring two closer than 0.4 of their distance, all of the station move less."""
+    gap, closing = eta[:, 1:] - eta[:, :-1], shift[:, :-1] - shift[:, 1:]
+    room = 0.6 / np.maximum(np.max(closing / gap, axis=1, keepdims=True), 0.6)
+    return eta + room * shift
+
+
+def _result(case: Case, eta: Array, now: Velocities, history: Array) -> Throughflow:
+    r, cu = now.path.r, now.rcu / now.path.r
+    wu = case.speed * r - cu
+    w = np.sqrt(now.cm**2 + wu**2)
+    solved = (history[-1] < SOLVED_SHIFT) & (now.flow_error < SOLVED_FLOW) & (now.slowest > SLOWEST)
+    return Throughflow(
+        eta=eta,
+        z=now.path.z,
+        r=r,
+        cm=now.cm,
+        cu=cu,
+        w=w,
+        beta=np.arctan2(wu, now.cm),
+        rho=now.rho,
+        T=now.T,
+        mach=w / np.sqrt(case.gas.gamma * case.gas.R * now.T),
+        curvature=now.path.curvature,
+        history=history,
+        flow_error=now.flow_error,
+        slowest=now.slowest,
+        distortion=_distortion(now, case.channel.trailing),
+        peak_curvature=np.max(np.abs(now.path.curvature), axis=(0, 1)),
+        solved=solved,
+    )
+
+
+def _distortion(now: Velocities, station: int) -> Any:
+    r"""Equivalent blockage of the profile at a station, :math:`1 - \bar c_m/\tilde c_m`, with the mean c_m over area and over mass flow.
+
+    With this blockage a uniform stream has the same mass flow and the same mass-averaged c_m, hence the same work behind blades
+    of one angle, as the distorted one. At constant density it is :math:`1 - \bar c_m^2/\overline{c_m^2}`.
+    """
+    flow = now.flow[station, 0]
+    by_mass = now.across.total(now.flux * now.cm)[station, 0] / flow
+    by_area = flow / now.across.total(now.flux / now.cm)[station, 0]
+    return 1 - by_area / by_mass
