@@ -21,7 +21,8 @@ STEPS = 10
 """Midpoint steps from r2 to r3.
 
 At 80 degrees from meridional the angular momentum is then within 1e-5 of the exact solution and the loss within 2e-4 of
-the dynamic head. The mass flow at r3 closes to 3e-4 at Mach 0.8 and to 1e-4 at Mach 0.2.
+the dynamic head. In the longest and narrowest diffusers the loss is within 1.2 % of itself. The mass flow at r3 closes to 5e-5 at
+Mach 0.8, to 1e-6 at Mach 0.2.
 """
 
 
@@ -67,14 +68,15 @@ def swirl_velocities(
     pt: Pressure,
     Tt: Temperature,
     rho: Density,
+    passes: int = 2,
 ) -> Swirl:
     """Velocities and density at radius r from continuity, angular momentum and energy; ``rho`` is a first guess.
 
-    Two passes suffice within a march, where the guess is the density a small step before.
+    A pass multiplies the guess's error by the square of the meridional Mach number.
     """
     cu = K / r
     at_rest = pt / (gas.R * Tt)
-    for _ in range(2):
+    for _ in range(passes):
         cm = mass_flow / (2 * np.pi * r * b * rho)
         T = np.maximum(Tt - (cm**2 + cu**2) / (2 * gas.cp), 0.3 * Tt)
         rho = at_rest * power(T / Tt, 1 / gas.kappa - 1)
@@ -102,20 +104,26 @@ def march(
     """
     step = (r3 - r2) / STEPS
     drag = friction_factor / b3
-    K, log_pt, r, rho = r2 * cu2, np.log(pt2), r2, rho2
+    K, log_pt, r = r2 * cu2, np.log(pt2), r2
 
-    def state(r: Length, K: AngularMomentum, log_pt: Ratio, rho: Density) -> Swirl:
-        return swirl_velocities(gas=gas, r=r, b=b3, mass_flow=mass_flow, K=K, pt=np.exp(log_pt), Tt=Tt2, rho=rho)
+    def state(r: Length, K: AngularMomentum, log_pt: Ratio, rho: Density, passes: int) -> Swirl:
+        return swirl_velocities(
+            gas=gas, r=r, b=b3, mass_flow=mass_flow, K=K, pt=np.exp(log_pt), Tt=Tt2, rho=rho, passes=passes
+        )
 
     def slopes(flow: Swirl) -> tuple[Ratio, Ratio]:
         c2 = flow.cm**2 + flow.cu**2
         rate = drag * np.sqrt(c2) / flow.cm
         return -rate, -rate * c2 / (gas.R * flow.T)
 
-    for _ in range(STEPS):
-        here = state(r, K, log_pt, rho)
+    # The guess goes on from the two half steps before in a straight line: one pass from there beats two from the last density.
+    here = state(r, K, log_pt, rho2, passes=4)
+    guess = here.rho
+    for number in range(1, STEPS + 1):
         dlnK, dlnpt = slopes(here)
-        half = state(r + step / 2, K * (1 + dlnK * step / 2), log_pt + dlnpt * step / 2, here.rho)
+        half = state(r + step / 2, K * (1 + dlnK * step / 2), log_pt + dlnpt * step / 2, guess, passes=1)
         dlnK, dlnpt = slopes(half)
-        K, log_pt, r, rho = K * np.exp(dlnK * step), log_pt + dlnpt * step, r + step, half.rho
-    return state(r, K, log_pt, rho)
+        K, log_pt, r = K * np.exp(dlnK * step), log_pt + dlnpt * step, r + step
+        here = state(r, K, log_pt, 2 * half.rho - here.rho, passes=2 if number == STEPS else 1)
+        guess = 2 * here.rho - half.rho
+    return here
