@@ -3,7 +3,7 @@
 import dataclasses
 import difflib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Any, get_type_hints
 
 from aerodesign.core.bounds import Accepts, OneOf, Within, mark_of
@@ -28,7 +28,7 @@ class Setting:
     hint: Any
     default: Any
 
-    @property
+    @cached_property
     def quantity(self) -> Quantity | None:
         """The quantity of a number; None for a word."""
         return quantity_of(self.hint)

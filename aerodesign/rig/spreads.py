@@ -1,5 +1,7 @@
 """Uncertainties of readings and sizes: those of the file, and those that are assumed where it gives none."""
 
+from functools import cache
+
 from aerodesign.core.quantities import Quantity, Ratio
 from aerodesign.rig.contents import Meter, Planes, PowerBy, Readings, Spread
 from aerodesign.rig.header import Table
@@ -35,6 +37,7 @@ ASSUMED: dict[str, Spread] = {
 ASSUMED_BY_QUANTITY = {"pressure": Spread(0.005, relative=True, of_largest=True), "temperature": Spread(0.5)}
 
 
+@cache
 def spread_settings() -> dict[str, Setting]:
     """Everything that an uncertainty may be given for, by name."""
     found = {

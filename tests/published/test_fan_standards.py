@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from aerodesign.gas.efficiency import isentropic_from_polytropic, polytropic_efficiency, polytropic_from_isentropic
@@ -40,6 +40,7 @@ def test_table_of_the_compressibility_factor(ratio, efficiency, z, Kp, isentropi
 
 
 @given(st.floats(1.001, 3), st.floats(0.05, 0.99), st.floats(0.1, 0.4), st.floats(0.01, 100), st.floats(1e4, 1e6))
+@settings(max_examples=40)
 def test_both_standards_say_the_polytropic_efficiency(ratio, efficiency, kappa, flow, pressure):
     temperature_ratio = ratio ** (kappa / efficiency)
     power = flow * pressure / kappa * (temperature_ratio - 1)
@@ -52,10 +53,10 @@ def test_both_standards_say_the_polytropic_efficiency(ratio, efficiency, kappa, 
     assert flow * rise * amca / power == pytest.approx(efficiency, rel=1e-9)
 
 
-def reduced(*, settings="", meter, power, readings):
+def reduced(*, more="", meter, power, readings):
     """A test of one point with an open inlet of dry air."""
     names, numbers = ", ".join(readings), ", ".join(str(v) for v in readings.values())
-    head = f'# relative_humidity = 0\n{settings}\n# [meter]\n# at = "inlet"\n{meter}\n'
+    head = f'# relative_humidity = 0\n{more}\n# [meter]\n# at = "inlet"\n{meter}\n'
     planes = '# [planes]\n# inlet = "open"\n# outlet_diameter = "4 m"\n'
     return reduce_test(rig_test(f"{head}{planes}# [power]\n{power}\n{names}\n{numbers}\n"))
 
@@ -137,7 +138,7 @@ def by_temperature(*, spread, efficiency):
     warm = 293.15 * ((1 + rise / 101325) ** (0.28533 / efficiency) - 1)
     exact = "\n".join(f'# {n} = "0 Pa"' for n in ("barometer", "outlet_total_pressure"))
     blower = reduced(
-        settings=f'# [uncertainty]\n# inlet_temperature = "{spread} K"\n# outlet_temperature = "{spread} K"\n{exact}',
+        more=f'# [uncertainty]\n# inlet_temperature = "{spread} K"\n# outlet_temperature = "{spread} K"\n{exact}',
         meter=MASS,
         power='# by = "temperature rise"',
         readings={
@@ -161,6 +162,7 @@ def test_uncertainty_of_the_efficiency_by_temperature_rise():
 
 
 @given(st.floats(0.3, 0.95), st.floats(0.1, 10))
+@settings(max_examples=40)
 def test_reynolds_corrections_agree_on_what_is_sure(efficiency, ratio):
     known = dict(exit_width=0.02, roughness=3e-6)
     better = [
