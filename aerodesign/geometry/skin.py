@@ -18,9 +18,9 @@ from aerodesign.geometry.meridional import Array
 from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 
-ROWS_NOSE, ROWS_SIDE = 14, 48
-_LATE, _LAST = 0.6, 0.1
-"""From this part of the side on, stations draw together, to this part of their widest spacing."""
+ROWS_NOSE, ROWS_SIDE = 16, 48
+_FIRST, _LATE, _LAST = 0.3, 0.6, 0.1
+"""Spacing at the nose against the mean there; from which part of the side stations draw together, and to what part."""
 ACROSS, DEGREE_ACROSS = 9, 5
 NOSE_STEPS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15)
 """Parts of the fillet's radius that are tried at the nose."""
@@ -88,11 +88,12 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
 
 
 def _rows() -> Array:
-    """Stations of sigma, drawn together towards the ends, where an interpolating cubic is at its worst."""
+    """Stations of sigma, closer at the nose, where the normal turns fastest, and at the ends, where a cubic is worst."""
+    x = np.linspace(0, 1, ROWS_NOSE + 1)
     tau = np.linspace(0, 1, ROWS_SIDE + 1)[1:]
     late = np.clip((tau - _LATE) / (1 - _LATE), 0, None)
     eased = tau - (1 - _LAST) * (1 - _LATE) * late**2 / 2
-    half = np.r_[np.linspace(0, NOSE, ROWS_NOSE + 1), NOSE + (1 - NOSE) * eased / eased[-1]]
+    half = np.r_[NOSE * x * (_FIRST + (1 - _FIRST) * x), NOSE + (1 - NOSE) * eased / eased[-1]]
     return np.asarray(np.r_[-half[:0:-1], half])
 
 
