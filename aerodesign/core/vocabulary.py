@@ -154,6 +154,7 @@ VOCABULARY: dict[str, Term] = {
         specific_speed="speed sqrt(flow) / work**0.75",
         splitter_start="where splitters begin, part of the meridional length",
         volute_area_factor="volute area over that of the free vortex",
+        volute_width="width of a rectangular volute over that of the slot",
         volute_friction_factor="Fanning friction factor of the volute",
         volute_mismatch="velocity that angular momentum brings to the throat over that which the throat asks",
     ),
