@@ -90,4 +90,5 @@ class Mixing:
         normal = normal + np.eye(len(dx)) * (REGULAR * trace + np.finfo(float).tiny)
         right = np.einsum("kn...,n...->...k", df, change)[..., None]
         parts = np.moveaxis(np.linalg.solve(normal, right)[..., 0], -1, 0)
-        return self.share * change - np.sum(parts[:, None] * (dx + self.share * df), axis=0)
+        taken: Array = self.share * change - np.sum(parts[:, None] * (dx + self.share * df), axis=0)
+        return taken

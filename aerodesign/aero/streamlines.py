@@ -36,15 +36,17 @@ class Channel:
     @property
     def height(self) -> Array:
         """Length of the quasi-orthogonals, (stations, *designs)."""
-        return np.hypot(self.shroud_z - self.hub_z, self.shroud_r - self.hub_r)
+        length: Array = np.hypot(self.shroud_z - self.hub_z, self.shroud_r - self.hub_r)
+        return length
 
     def bladed(self, like: Array) -> Array:
         """One on stations with blades, else zero, (stations, 1, ...) with as many axes as ``like``."""
         station = np.arange(len(self.hub_z)).reshape(-1, *(1,) * (np.ndim(like) - 1))
-        return ((station >= self.leading) & (station <= self.trailing)).astype(float)
+        inside: Array = ((station >= self.leading) & (station <= self.trailing)).astype(float)
+        return inside
 
     def points(self, eta: Array) -> tuple[Array, Array]:
-        """z and r of the points at shares ``eta``."""
+        """Coordinates z and r of the points at shares ``eta``."""
         z = self.hub_z[:, None] + eta * (self.shroud_z - self.hub_z)[:, None]
         r = self.hub_r[:, None] + eta * (self.shroud_r - self.hub_r)[:, None]
         return z, r
@@ -53,9 +55,10 @@ class Channel:
 def from_spans(values: Any, eta: Array) -> Array:
     """Values at the shares ``eta`` from those at hub, middle and shroud, (stations, 3, *designs), by a parabola; or a constant."""
     if np.ndim(values) == 0:
-        return values + 0 * eta
+        return np.full(eta.shape, values)
     hub, middle, shroud = values[:, :1], values[:, 1:2], values[:, 2:]
-    return hub + eta * ((4 * middle - 3 * hub - shroud) + eta * (2 * hub - 4 * middle + 2 * shroud))
+    found: Array = hub + eta * ((4 * middle - 3 * hub - shroud) + eta * (2 * hub - 4 * middle + 2 * shroud))
+    return found
 
 
 class Course:

@@ -23,6 +23,13 @@ SOLVED_SHIFT, SOLVED_FLOW = 1e-5, 1e-9
 """Largest displacement that the last pass asks for over the channel's height, and error of mass flow, of a flow that counts as solved."""
 
 
+SLOW = 0.2
+"""Least c_m over the station's mean that raises no flag: boundary layers will turn back sooner than the core. Our own choice, no source."""
+
+DISTORTED = 0.05
+"""Equivalent blockage of the core flow at the exit beyond which one mean velocity describes it badly: our own choice, no source."""
+
+
 @dataclass(frozen=True, eq=False)
 class Throughflow:
     """A flow solved on quasi-orthogonals; fields of shape (stations, streamlines, *designs), then numbers per design.
@@ -97,6 +104,45 @@ def throughflow(
         return _result(case, eta, now, np.array(history))
 
 
+def judge(flow: Throughflow) -> list[Flag]:
+    """What a throughflow warns of; each flag per design."""
+    fastest = np.max(flow.mach, axis=(0, 1))
+    return [
+        Flag(
+            "throughflow not solved",
+            ~flow.solved,
+            "the hub-to-shroud flow did not settle: it chokes or turns back at a wall",
+            "see choke margin and slowest flow; its numbers must not be used",
+            flow.history[-1],
+            SOLVED_SHIFT,
+        ),
+        Flag(
+            "throughflow slow at a wall",
+            flow.slowest < SLOW,
+            "hub or shroud receives little flow: it is about to turn back there",
+            "load hub and shroud differently, lengthen the wheel, or raise the flow",
+            flow.slowest,
+            SLOW,
+        ),
+        Flag(
+            "throughflow supersonic",
+            fastest > 1,
+            "the relative flow is faster than sound somewhere between hub and shroud",
+            "a larger eye or a lower speed",
+            fastest,
+            1.0,
+        ),
+        Flag(
+            "throughflow distortion",
+            flow.distortion > DISTORTED,
+            "the exit flow is uneven from hub to shroud beyond what one mean velocity describes",
+            "a narrower exit or a longer wheel",
+            flow.distortion,
+            DISTORTED,
+        ),
+    ]
+
+
 def _start(case: Case, streamlines: int) -> tuple[Array, Array, Array]:
     """Shares of the flow below the streamlines; streamlines that part the area so; a uniform velocity at the density of rest."""
     channel = case.channel
@@ -113,7 +159,7 @@ def _start(case: Case, streamlines: int) -> tuple[Array, Array, Array]:
 def _moved(eta: Array, shift: Array) -> Array:
     """Streamlines moved; where a move would bring two closer than 0.4 of their distance, all of the station move less."""
     gap, closing = eta[:, 1:] - eta[:, :-1], shift[:, :-1] - shift[:, 1:]
-    room = 0.6 / np.maximum(np.max(closing / gap, axis=1, keepdims=True), 0.6)
+    room: Array = 0.6 / np.maximum(np.max(closing / gap, axis=1, keepdims=True), 0.6)
     return eta + room * shift
 
 

@@ -59,7 +59,8 @@ class Velocities(NamedTuple):
     """Result of one pass; arrays (stations, streamlines, *designs).
 
     ``flux`` is the mass flow per eta, ``flow`` (stations, 1, *designs) its integral, ``weight`` (stations, *designs) how strongly a
-    displacement of the streamlines answers to their curvature, ``flow_error`` and ``slowest`` (least c_m over the mean, before it is held) numbers per design.
+    displacement of the streamlines answers to their curvature; ``flow_error`` and ``slowest`` (least c_m over the mean, before it is
+    held) numbers per design.
     """
 
     path: Course
