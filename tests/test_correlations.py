@@ -134,7 +134,7 @@ def test_models_by_name():
 @pytest.mark.parametrize(
     ("names", "said"),
     [
-        ({"slop": "wiesner"}, r"models\.slop: no such phenomenon; there are inlet, slip, "),
+        ({"slop": "wiesner"}, r"models\.slop: no such phenomenon; there are inlet, preswirl, slip, "),
         ({"slip": "weisner"}, r'models\.slip = "weisner": no such correlation; there are wiesner, stanitz, stodola'),
     ],
 )

@@ -243,7 +243,7 @@ def flags_of(
             limit=CLAIMED_RISE[1] if rise > CLAIMED_RISE[1] else CLAIMED_RISE[0],
         )
     )
-    low, high = chart.stall_band
+    _, high = chart.stall_band
     nearest = int(np.argmin(np.abs(chart.speed[:, 0] - stage.speed)))
     flags.append(
         Flag(

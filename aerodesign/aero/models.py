@@ -18,6 +18,7 @@ from aerodesign.correlations import (
     leakage,
     loading,
     mixing,
+    preswirl,
     recirculation,
     slip,
     stall,
@@ -36,6 +37,7 @@ class Models:
     """
 
     inlet: Function = inlet.bell
+    preswirl: Function = preswirl.guide_vanes
     slip: Function = slip.wiesner
     blockage: Function = blockage.aungier
     incidence: Function = incidence.galvas

@@ -7,7 +7,7 @@ from aerodesign.aero.duty import Duty, Inlet, Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
 from aerodesign.aero.stage import Stage
-from aerodesign.core.quantities import MassFlow, Pressure, Speed, Temperature, Values, Velocity, VolumeFlow
+from aerodesign.core.quantities import Angle, MassFlow, Pressure, Speed, Temperature, Values, Velocity, VolumeFlow
 from aerodesign.core.record import Record, record
 from aerodesign.gas.perfect import Gas, isentropic_work, power
 
@@ -66,7 +66,15 @@ def static_pressure(*, gas: Gas, pt: Pressure, Tt: Temperature, mass_flow: MassF
 
 
 def operate(
-    blower: Blower, site: Site, *, service: str, basis: str, flow: VolumeFlow, speed: Speed, models: Models
+    blower: Blower,
+    site: Site,
+    *,
+    service: str,
+    basis: str,
+    flow: VolumeFlow,
+    speed: Speed,
+    models: Models,
+    alpha1: Angle = 0.0,
 ) -> Operation:
     """Run a machine on its site at a volume flow (of its inlet flange's total state) and a speed; all broadcast.
 
@@ -77,7 +85,9 @@ def operate(
 
     def run(pt0: Pressure) -> Stage:
         mass_flow = flow * pt0 / (gas.R * Tt0)
-        return meanline.solve(blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, models=models)
+        return meanline.solve(
+            blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, alpha1=alpha1, models=models
+        )
 
     if service == "vacuum":
         pt0 = site.pressure + 0 * (flow * speed)

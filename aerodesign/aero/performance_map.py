@@ -8,6 +8,7 @@ from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import Operation, operate
+from aerodesign.aero.stage import PASSAGES
 from aerodesign.core.correlation import supply
 from aerodesign.core.quantities import Pressure, Speed, Values, VolumeFlow
 from aerodesign.correlations.stall import inducer_incidence
@@ -124,13 +125,8 @@ def _line_ends(operation: Operation) -> tuple[str, ...]:
     """What ends each line: the passage nearest to choke where its margin is below 2 %, else free delivery."""
     stage = operation.stage
     flows = np.stack(
-        [
-            np.broadcast_to(x, stage.mass_flow.shape)[:, -1]
-            for x in (stage.choke_inducer, stage.choke_exit, stage.choke_volute)
-        ]
+        [np.broadcast_to(getattr(stage, f"choke_{name}"), stage.mass_flow.shape)[:, -1] for name in PASSAGES]
     )
-    names = np.array(["choke of the inducer", "choke of the impeller exit", "choke of the volute throat"])[
-        np.argmin(flows, axis=0)
-    ]
+    names = np.array([f"choke of {words}" for words in PASSAGES.values()])[np.argmin(flows, axis=0)]
     near = flows.min(axis=0) < 1.02 * stage.mass_flow[:, -1]
     return tuple(np.where(near, names, "free delivery").tolist())

@@ -30,11 +30,11 @@ class Smoother:
 
     def __call__(self, wanted: Array) -> Array:
         """The displacement to take for the one wanted, both (stations, streamlines, *designs), nil on the walls."""
-        inner = np.moveaxis(wanted[:, 1:-1], (0, 1), (-2, -1))
-        spectrum = np.swapaxes(inner @ self.waves, -2, -1)[..., None]
-        taken = np.swapaxes((self.inverse @ spectrum)[..., 0], -2, -1) @ self.waves
+        designs = tuple(range(2, wanted.ndim))
+        inner = wanted[:, 1:-1].transpose(*designs, 1, 0)
+        taken = self.waves @ (self.inverse @ (self.waves @ inner)[..., None])[..., 0]
         moved = np.zeros_like(wanted)
-        moved[:, 1:-1] = np.moveaxis(taken, (-2, -1), (0, 1))
+        moved[:, 1:-1] = taken.transpose(-1, -2, *(axis - 2 for axis in designs))
         return moved
 
 

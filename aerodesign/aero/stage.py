@@ -37,6 +37,14 @@ INTERNAL = (
 )
 """Losses that lower the pressure, in the order of the flow."""
 
+PASSAGES = {
+    "inducer": "the inducer",
+    "exit": "the impeller exit",
+    "diffuser": "the vaneless diffuser",
+    "volute": "the volute throat",
+}
+"""Passages that may choke, in the order of the flow: names of the fields ``choke_...``, and words."""
+
 PARASITIC = ("windage", "recirculation", "leakage")
 """Losses that add work."""
 
@@ -53,6 +61,7 @@ class Stage(Record):
     gas: Gas
     mass_flow: MassFlow
     speed: Speed
+    alpha1: Angle
 
     pt0: Pressure
     Tt0: Temperature
@@ -98,6 +107,7 @@ class Stage(Record):
 
     choke_inducer: MassFlow
     choke_exit: MassFlow
+    choke_diffuser: MassFlow
     choke_volute: MassFlow
     critical_angle: Angle
     solved: Values
@@ -191,8 +201,8 @@ class Stage(Record):
 
     @property
     def choke_flow(self) -> MassFlow:
-        """The least of the choking mass flows of inducer, impeller exit and volute throat."""
-        return np.minimum(np.minimum(self.choke_inducer, self.choke_exit), self.choke_volute)
+        """The least of the choking mass flows of the passages."""
+        return np.minimum.reduce(np.broadcast_arrays(*(getattr(self, f"choke_{name}") for name in PASSAGES)))
 
     @property
     def choke_margin(self) -> Ratio:

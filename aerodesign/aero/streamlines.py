@@ -122,5 +122,5 @@ class Across:
 
     def total(self, f: Array) -> Array:
         """Integral from hub to shroud, (stations, 1, *designs)."""
-        pieces: Array = np.sum((f[:, 1:] + f[:, :-1]) * self._step, axis=1, keepdims=True)
+        pieces: Array = np.add.reduce((f[:, 1:] + f[:, :-1]) * self._step, axis=1, keepdims=True)
         return pieces / 2

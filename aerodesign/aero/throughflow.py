@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from aerodesign.aero.relaxation import Mixing, smoother
+from aerodesign.aero.relaxation import Mixing, Smoother, smoother
 from aerodesign.aero.streamlines import Array, Channel
 from aerodesign.aero.swirl_laws import Loading
 from aerodesign.aero.velocity_gradient import SLOWEST, Case, Velocities, velocities
@@ -87,9 +87,7 @@ def throughflow(
         for number in range(passes):
             now = velocities(case, eta, cm)
             if number in (0, 2):
-                middle = now.path.step[:, streamlines // 2]
-                height = channel.height + 0 * now.weight
-                smooth = smoother(height=height, step=middle, weight=now.weight, streamlines=streamlines)
+                smooth = _smoother(case, now)
 
             # A streamline with too little flow beneath it moves by what is missing over the flow per eta.
             share = now.across.integral(now.flux) / now.flow
@@ -105,7 +103,7 @@ def throughflow(
 
 
 def judge(flow: Throughflow) -> list[Flag]:
-    """What a throughflow warns of; each flag per design."""
+    """What a throughflow warns of; each flag per design. A flow that broke off in the iteration (nan) raises all of them."""
     fastest = np.max(flow.mach, axis=(0, 1))
     return [
         Flag(
@@ -118,7 +116,7 @@ def judge(flow: Throughflow) -> list[Flag]:
         ),
         Flag(
             "throughflow slow at a wall",
-            flow.slowest < SLOW,
+            ~(flow.slowest >= SLOW),
             "hub or shroud receives little flow: it is about to turn back there",
             "load hub and shroud differently, lengthen the wheel, or raise the flow",
             flow.slowest,
@@ -126,7 +124,7 @@ def judge(flow: Throughflow) -> list[Flag]:
         ),
         Flag(
             "throughflow supersonic",
-            fastest > 1,
+            ~(fastest <= 1),
             "the relative flow is faster than sound somewhere between hub and shroud",
             "a larger eye or a lower speed",
             fastest,
@@ -134,7 +132,7 @@ def judge(flow: Throughflow) -> list[Flag]:
         ),
         Flag(
             "throughflow distortion",
-            flow.distortion > DISTORTED,
+            ~(flow.distortion <= DISTORTED),
             "the exit flow is uneven from hub to shroud beyond what one mean velocity describes",
             "a narrower exit or a longer wheel",
             flow.distortion,
@@ -156,6 +154,15 @@ def _start(case: Case, streamlines: int) -> tuple[Array, Array, Array]:
     return psi, eta, full + case.mass_flow / (at_rest * np.pi * (hub + shroud) * channel.height[:, None])
 
 
+def _smoother(case: Case, now: Velocities) -> Smoother:
+    """A smoother for the streamlines and Mach numbers of a pass."""
+    height = case.channel.height
+    weight = np.mean(now.subsonic * (now.normal / height[:, None]) ** 2 / now.stiffness, axis=1)
+    streamlines = now.cm.shape[1]
+    step = now.path.step[:, streamlines // 2]
+    return smoother(height=height + 0 * weight, step=step, weight=weight, streamlines=streamlines)
+
+
 def _moved(eta: Array, shift: Array) -> Array:
     """Streamlines moved; where a move would bring two closer than 0.4 of their distance, all of the station move less."""
     gap, closing = eta[:, 1:] - eta[:, :-1], shift[:, :-1] - shift[:, 1:]
@@ -167,7 +174,9 @@ def _result(case: Case, eta: Array, now: Velocities, history: Array) -> Throughf
     r, cu = now.path.r, now.rcu / now.path.r
     wu = case.speed * r - cu
     w = np.sqrt(now.cm**2 + wu**2)
-    solved = (history[-1] < SOLVED_SHIFT) & (now.flow_error < SOLVED_FLOW) & (now.slowest > SLOWEST)
+    flow_error = np.max(np.abs(now.flow / case.mass_flow - 1), axis=(0, 1))
+    slowest = np.min(now.free / now.mean, axis=(0, 1))
+    solved = (history[-1] < SOLVED_SHIFT) & (flow_error < SOLVED_FLOW) & (slowest > SLOWEST)
     return Throughflow(
         eta=eta,
         z=now.path.z,
@@ -181,8 +190,8 @@ def _result(case: Case, eta: Array, now: Velocities, history: Array) -> Throughf
         mach=w / np.sqrt(case.gas.gamma * case.gas.R * now.T),
         curvature=now.path.curvature,
         history=history,
-        flow_error=now.flow_error,
-        slowest=now.slowest,
+        flow_error=flow_error,
+        slowest=slowest,
         distortion=_distortion(now, case.channel.trailing),
         peak_curvature=np.max(np.abs(now.path.curvature), axis=(0, 1)),
         solved=solved,

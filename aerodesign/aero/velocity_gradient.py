@@ -58,9 +58,9 @@ class Case:
 class Velocities(NamedTuple):
     """Result of one pass; arrays (stations, streamlines, *designs).
 
-    ``flux`` is the mass flow per eta, ``flow`` (stations, 1, *designs) its integral, ``weight`` (stations, *designs) how strongly a
-    displacement of the streamlines answers to their curvature; ``flow_error`` and ``slowest`` (least c_m over the mean, before it is
-    held) numbers per design.
+    ``flux`` is the mass flow per eta, ``flow`` (stations, 1, *designs) its integral, ``free`` the c_m before it is held, ``mean`` that of
+    the station. ``normal`` is the cosine between quasi-orthogonal and streamlines' normal times the height, ``stiffness`` the factor
+    ``1 + tan(beta)^2`` by which blades weaken the gradient of c_m, ``subsonic`` the one by which the Mach number weakens the flux.
     """
 
     path: Course
@@ -71,9 +71,11 @@ class Velocities(NamedTuple):
     rho: Array
     flux: Array
     flow: Array
-    weight: Array
-    flow_error: Any
-    slowest: Any
+    free: Array
+    mean: Array
+    normal: Array
+    stiffness: Array
+    subsonic: Array
 
 
 def velocities(case: Case, eta: Array, cm: Array) -> Velocities:
@@ -116,7 +118,7 @@ def velocities(case: Case, eta: Array, cm: Array) -> Velocities:
     stiffness = bottom / cm
     subsonic = np.maximum(1 - cm**2 * stiffness / a2, FASTEST)
     area = 2 * np.pi * path.r * opening * normal
-    growth = np.exp(np.clip(across.integral(a), -20, 20))
+    growth = np.exp(np.minimum(across.integral(a), 30))
     forced = growth * across.integral(b / growth)
     whole = rho * area
     answering = whole * subsonic
@@ -138,9 +140,11 @@ def velocities(case: Case, eta: Array, cm: Array) -> Velocities:
         rho=rho,
         flux=flux,
         flow=flow,
-        weight=np.mean(subsonic * (normal / channel.height[:, None]) ** 2 / stiffness, axis=1),
-        flow_error=np.max(np.abs(flow / case.mass_flow - 1), axis=(0, 1)),
-        slowest=np.min(free / mean, axis=(0, 1)),
+        free=free,
+        mean=mean,
+        normal=normal,
+        stiffness=stiffness,
+        subsonic=subsonic,
     )
 
 
@@ -168,5 +172,7 @@ def _growth_along(
     narrowing = path.along(np.log(opening)) if np.ndim(case.channel.blocked) else 0.0
     heating = path.along(case.entropy + 0 * cm) / case.gas.R if np.ndim(case.entropy) else 0.0
 
-    answer = spread + path.tangent_r / path.r * (1 + (rcu / path.r) ** 2 / a2) + turning * work / a2 + narrowing - heating
+    answer = (
+        spread + path.tangent_r / path.r * (1 + (rcu / path.r) ** 2 / a2) + turning * work / a2 + narrowing - heating
+    )
     return -answer / np.maximum(1 - (cm + turning * path.r * law.tau) * cm / a2, FASTEST)

@@ -91,6 +91,7 @@ VOCABULARY: dict[str, Term] = {
     ),
     **_terms(
         Angle,
+        alpha1="pre-swirl angle at the leading edge, from meridional, with rotation",
         alpha2="absolute flow angle behind the impeller, from meridional",
         backsweep="blade angle at the exit that the designer asks, from meridional",
         beta1="relative flow angle at the mean leading edge",
@@ -132,6 +133,7 @@ VOCABULARY: dict[str, Term] = {
         efficiency_uncertainty="standard deviation of a measured efficiency",
         exit_blockage="part of the exit that the through-flow does not fill",
         exit_blockage_next="exit blockage of the pass to come",
+        exit_flow_coefficient="meridional velocity between the blades at the exit over tip speed",
         flow_coefficient_exit="meridional velocity over tip speed behind the impeller",
         friction_loss_ratio="skin-friction loss over w1**2 / 2",
         hub_ratio="r1h / r1s",
@@ -165,6 +167,8 @@ VOCABULARY: dict[str, Term] = {
         c4="velocity in the throat of the volute",
         c5="velocity at the discharge flange",
         cm="meridional velocity",
+        c1="absolute velocity at the leading edge, blades not counted",
+        cu1="tangential velocity at the leading edge, with rotation",
         cm1="meridional velocity at the leading edge, blades not counted",
         cm2="meridional velocity behind the impeller, mixed out",
         cm2_blocked="meridional velocity between the blades at the exit",
@@ -252,6 +256,7 @@ VOCABULARY: dict[str, Term] = {
     ),
     **_terms(
         MassFlow,
+        choke_diffuser="mass flow that chokes the vaneless diffuser",
         choke_exit="mass flow that chokes the impeller exit",
         choke_inducer="mass flow that chokes the inducer",
         choke_volute="mass flow that chokes the throat of the volute",
