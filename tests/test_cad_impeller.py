@@ -128,7 +128,8 @@ def test_step_keeps_volume_names_and_millimetres(wheel, tmp_path):
     assert sorted(p.name for p in tmp_path.iterdir()) == ["stage.step"]
 
     impeller, spare = read_step(path)
-    assert volume(impeller) == pytest.approx(volume(wheel.shape), rel=1e-6)
+    before, after = (volume(shape, within=1e-3) for shape in (wheel.shape, impeller))  # one rule, the same error
+    assert after == pytest.approx(before, rel=1e-6)
     assert volume(spare) == pytest.approx(np.pi * 0.01**2 * 0.02, rel=1e-9)
     box = occ.Bnd.Bnd_Box()
     occ.BRepBndLib.BRepBndLib.AddOptimal_s(impeller, box, False, False)
