@@ -8,7 +8,19 @@ import numpy as np
 import pytest
 
 from aerodesign.aero.triangles import Triangle, euler_work, exit_triangle
-from aerodesign.correlations import clearance, loading, mixing, recirculation
+from aerodesign.correlations import (
+    blockage,
+    clearance,
+    curvature,
+    friction,
+    incidence,
+    inlet,
+    leakage,
+    loading,
+    mixing,
+    recirculation,
+    volute,
+)
 from aerodesign.correlations.slip import wiesner
 from aerodesign.correlations.windage import daily_nece, disc_torque_coefficient
 
@@ -88,3 +100,73 @@ def test_daily_nece_power():
 
     assert both == pytest.approx(752.7 * (0.03 / 0.05) ** 0.1, rel=1e-4)
     assert daily_nece(**disc, disc_sides=1) * 0.7 == pytest.approx(both / 2, rel=1e-12)
+
+
+def test_jansen_skin_friction():
+    """Lengths of the passage, mean velocity and loss for the same wheel, 70 mm long, blades at 25 and 55 degrees."""
+    wheel = dict(
+        r1h=0.03, r1s=0.09, r2=0.18, b2=0.018, beta1h_blade=np.radians(25), beta1s_blade=np.radians(55), beta2_blade=BETA2
+    )
+    length = friction.blade_length(**wheel, axial_length=0.070)
+    diameter = friction.hydraulic_diameter(**wheel, inlet_height=0.06, blades=BLADES, blades_effective=BLADES)
+    assert length == pytest.approx(0.1964786, rel=1e-6)
+    assert diameter == pytest.approx(0.0286449, rel=1e-6)
+
+    lost = friction.jansen(
+        blade_length=length, hydraulic_diameter=diameter, roughness=3.2e-6, cm1=75.0, c2=136.6568, w1h=82.7647,
+        w1s=129.0349, w2=104.7089, rho1=1.18, mu1=1.82e-5,
+    )  # fmt: skip
+    assert lost == pytest.approx(591.2615, rel=1e-6)
+
+
+def test_aungier_blockage():
+    """Friction's, diffusion's and half the gap's part."""
+    found = blockage.aungier(
+        friction_loss_ratio=0.1, hydraulic_diameter=0.02, blade_length=0.12, b2=0.02, w1=120.0, w2=100.0, rho1=1.2,
+        rho2=1.3, inlet_area=0.02, beta1_blade=np.radians(50), beta2_blade=np.radians(40), r2=0.15, tip_gap=0.0005,
+    )  # fmt: skip
+    assert found == pytest.approx(0.2449071, rel=1e-6)
+
+
+def test_aungier_hub_to_shroud_loading():
+    """A right-angled bend of 100 mm, 39 mm wide on average, at 110 m/s."""
+    found = curvature.aungier(w1=120.0, w2=100.0, inlet_height=0.06, b2=0.018, meridional_length=0.1)
+    assert found == pytest.approx(378.4191, rel=1e-6)
+
+
+def test_labyrinth_leakage():
+    """0.3 mm over an eye of 90 mm, 17 kPa less the core's rotation, four teeth."""
+    seal = dict(r1s=0.09, r2=0.18, speed=1200.0, p1=98e3, rho2=1.25, mass_flow=1.0, work=26e3)
+    assert leakage.labyrinth(**seal, seal_gap=0.0003, p2=115e3) == pytest.approx(262.13, rel=1e-6)
+    assert leakage.labyrinth(**seal, seal_gap=0.0003, p2=99e3) == 0
+
+
+@pytest.mark.parametrize("model", [incidence.galvas, incidence.conrad])
+def test_no_incidence_loss_where_the_narrowed_flow_follows_the_blades(model):
+    """Blades take the part B of the way: the flow speeds up by 1/(1-B) and then has the blade's direction (continuity)."""
+    blade, part, cm = np.radians(50), 0.15, 80.0
+    u = cm / (1 - part) * np.tan(blade)
+    fits = dict(beta1_blade=blade, inlet_blockage=part)
+
+    assert model(w1=np.hypot(cm, u), beta1=np.arctan(u / cm), **fits) == pytest.approx(0, abs=1e-9)
+    assert model(w1=np.hypot(cm, 0.9 * u), beta1=np.arctan(0.9 * u / cm), **fits) > 1
+    assert model(w1=np.hypot(cm, 1.1 * u), beta1=np.arctan(1.1 * u / cm), **fits) > 1
+
+
+def test_conrad_takes_six_tenths_of_the_lost_whirl():
+    """Without blockage: 0.6 of half the square of the difference of relative whirl."""
+    cm, u = 80.0, 120.0
+    lost = incidence.conrad(
+        w1=np.hypot(cm, u), beta1=np.arctan(u / cm), beta1_blade=np.arctan(100 / cm), inlet_blockage=0.0
+    )
+    assert lost == pytest.approx(0.6 * 20.0**2 / 2, rel=1e-12)
+
+
+def test_volute_and_inlet():
+    """Tangential mismatch at S = 2 and 1/2, meridional dump, bell and elbow: simple shares of kinetic energies."""
+    volute_ = dict(r3=0.2, r4=0.25, cu3=100.0)
+    assert volute.tangential_mismatch(volute_mismatch=2.0, **volute_) == pytest.approx(4000 * 0.5 * 0.75, rel=1e-12)
+    assert volute.tangential_mismatch(volute_mismatch=0.5, **volute_) == pytest.approx(4000, rel=1e-12)
+    assert volute.meridional_dump(cm3=40.0) == pytest.approx(800, rel=1e-12)
+    assert inlet.bell(cm1=80.0) == pytest.approx(160, rel=1e-12)
+    assert inlet.elbow(cm1=80.0) == pytest.approx(800, rel=1e-12)
