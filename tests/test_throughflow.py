@@ -206,7 +206,8 @@ def test_prescribed_angles_and_the_swirl_that_they_give_are_one_flow(wheel):
     assert by_swirl.solved
     inside = slice(LEADING + 2, TRAILING - 1)
     assert by_swirl.cm[inside] == pytest.approx(by_angle.cm[inside], rel=0.03)
-    assert by_angle.r[TRAILING] * by_angle.cu[TRAILING] == pytest.approx(stage.exit.cu * 0.13, rel=0.1)
+    slipped = 0.13 * (stage.slip * stage.u2 - by_angle.cm[TRAILING] * np.tan(beta[TRAILING, 1]))
+    assert by_angle.r[TRAILING] * by_angle.cu[TRAILING] == pytest.approx(slipped, rel=1e-6)
 
 
 def test_entropy_lowers_the_density_and_quickens_the_exit(wheel):
@@ -335,7 +336,9 @@ def test_choked_and_stalled_flows_come_back_flagged(wheel):
 
 
 def test_speed_and_history(wheel):
-    """At most 50 ms of one processor for 41 by 9 stations; the last pass asks for far less than the first."""
+    """At most 50 ms of one processor for 41 by 9 stations, told by what one product of such arrays takes (1.2 microseconds where the
+    limit was set, more on a busy machine); the last pass asks for far less than the first.
+    """
     stage, channel, _, x = wheel
     loading = swirl(stage, x)
     flow = solve(stage, channel, loading)
@@ -343,9 +346,16 @@ def test_speed_and_history(wheel):
     assert flow.history[-1] < SOLVED_SHIFT / 10
     assert flow.history[0] > 1e-3
 
-    spent = []
-    for _ in range(5):
+    def spent(work):
         start = time.process_time()
-        solve(stage, channel, loading)
-        spent.append(time.process_time() - start)
-    assert min(spent) < 0.05
+        work()
+        return time.process_time() - start
+
+    array = np.random.default_rng(1).random((41, 9))
+
+    def products():
+        for _ in range(10_000):
+            array * array
+
+    ratios = [spent(lambda: solve(stage, channel, loading)) / spent(products) for _ in range(5)]
+    assert min(ratios) < 0.050 / (10_000 * 1.2e-6)
