@@ -192,6 +192,11 @@ def test_blocks_are_the_same_points(typical, many):
     np.testing.assert_allclose(kept["losses.friction"], whole.losses["friction"], rtol=1e-12)
     np.testing.assert_array_equal(kept["solved"], whole.solved)
 
+    swirled = solve_blocks(typical.blower, **point, alpha1=np.radians(20), keep=("work",), block=8)
+    np.testing.assert_allclose(
+        swirled["work"], meanline.solve(typical.blower, **point, alpha1=np.radians(20)).work, rtol=1e-12
+    )
+
     models = Models(factors={"clearance": np.linspace(0, 2, 2000)})
     machines = solve_blocks(many.blower, **many.point, models=models, block=300)
     np.testing.assert_allclose(machines["rise_total"], many.solve(models=models).rise_total, rtol=1e-12)

@@ -128,6 +128,38 @@ def test_angular_momentum_is_kept_without_wall_friction(many):
     np.testing.assert_allclose(stage.pt3[ok], stage.pt2[ok], rtol=1e-12)
 
 
+def test_preswirl_keeps_mass_energy_and_angular_momentum(typical):
+    """Guide vanes from against to with rotation: Euler's work less u1 cu1, rothalpy of the mean line, the book of losses."""
+    angles = np.radians(np.arange(-20, 61, 10))
+    stage = typical.solve(alpha1=angles, models=NO_PARASITIC)
+    wheel, cp = typical.blower.impeller, stage.gas.cp
+    assert np.all(stage.solved)
+
+    np.testing.assert_allclose(stage.mean.alpha, angles, atol=1e-12)
+    np.testing.assert_allclose(stage.rho1 * stage.mean.cm * wheel.inlet_area, stage.mass_flow, rtol=1e-8)
+    euler = stage.exit.u * stage.exit.cu - stage.mean.u * stage.mean.cu
+    np.testing.assert_allclose(stage.euler_work, euler, rtol=1e-12)
+    behind = cp * stage.T2 + (stage.exit.w**2 - stage.exit.u**2) / 2
+    before = cp * stage.T1 + (stage.mean.w**2 - stage.mean.u**2) / 2
+    np.testing.assert_allclose(behind, before, rtol=1e-9)
+    booked = stage.useful_work + sum(stage.losses.values())
+    np.testing.assert_allclose(booked, stage.work, rtol=1e-9)
+
+
+def test_preswirl_with_rotation_unloads_the_machine(typical):
+    """Less work, less relative Mach number, and no loss in vanes that do not turn.
+
+    Up to 40 degrees: at 60 the gas runs ahead of the blades of this wheel.
+    """
+    stage = typical.solve(alpha1=np.radians(np.arange(0, 41, 10)))
+    assert np.all(np.diff(stage.work) < 0)
+    assert np.all(np.diff(stage.mach1s) < 0)
+    assert stage.losses["inlet"][0] == pytest.approx(typical.solve().losses["inlet"], rel=1e-9)
+    assert np.all(np.diff(stage.losses["inlet"]) > 0)
+    ideal = typical.solve(alpha1=np.radians(40), models=NO_LOSSES)
+    assert ideal.efficiency_total == pytest.approx(1, abs=1e-9)
+
+
 # --- limits -----------------------------------------------------------------------------------------------------------
 
 

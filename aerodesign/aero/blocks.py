@@ -6,6 +6,7 @@ memory; in blocks of some thousand points they stay near the processor.
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from aerodesign.aero import meanline
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
 from aerodesign.core.errors import AerodesignError
-from aerodesign.core.quantities import MassFlow, Pressure, Speed, Temperature
+from aerodesign.core.quantities import Angle, MassFlow, Pressure, Speed, Temperature
 from aerodesign.core.record import Record, is_number
 from aerodesign.gas.perfect import Gas
 
@@ -32,6 +33,7 @@ def solve_blocks(
     Tt0: Temperature,
     mass_flow: MassFlow,
     speed: Speed,
+    alpha1: Angle = 0.0,
     models: Models = meanline.DEFAULT,
     keep: tuple[str, ...] = ("efficiency_total", "rise_total", "work"),
     block: int = BLOCK,
@@ -43,7 +45,9 @@ def solve_blocks(
     array of the broadcast shape for each, and always ``solved``. Raises AerodesignError for a name that a stage does
     not have.
     """
-    given = dict(blower=blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, models=models)
+    given = dict(
+        blower=blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, alpha1=alpha1, models=models
+    )
     shape = np.broadcast_shapes(*(np.shape(number) for number in _numbers(given)))
     count = int(np.prod(shape))
 
@@ -52,7 +56,7 @@ def solve_blocks(
     flat = _each(given, lambda number: _flat(number, shape))
     for start in range(0, count, block):
         part = slice(start, min(start + block, count))
-        stage = meanline.solve(**_each(flat, lambda number, part=part: number[part] if np.ndim(number) else number))
+        stage = meanline.solve(**_each(flat, partial(_some, part=part)))
         for name in names:
             values = _output(stage, name)
             kept.setdefault(name, np.empty(count, dtype=np.asarray(values).dtype))[part] = values
@@ -64,6 +68,11 @@ def _flat(number: Any, shape: tuple[int, ...]) -> Any:
     if np.size(number) == 1:
         return np.reshape(number, ())[()]
     return np.ascontiguousarray(np.broadcast_to(number, shape)).reshape(-1)
+
+
+def _some(number: Any, *, part: slice) -> Any:
+    """Some of the points; what is the same for all stays."""
+    return number[part] if np.ndim(number) else number
 
 
 def _each(value: Any, change: Callable[[Any], Any]) -> Any:
