@@ -196,11 +196,9 @@ def map_(case: Path, out: Path | None) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print what was understood as JSON.")
 def check(case: Path, as_json: bool) -> None:
     """Read CASE and say what is wrong with it, without computing anything."""
-    from aerodesign.aero.models import models_named
     from aerodesign.case import read_case
 
     content = read_case(case)
-    models_named(content.models)
     if as_json:
         from aerodesign.core.plain import to_plain
 
@@ -211,6 +209,67 @@ def check(case: Path, as_json: bool) -> None:
     click.echo(
         f"{case}: good; {points} duty point{'s' if points != 1 else ''}, {len(content.defaults)} choices at their defaults"
     )
+
+
+@cli.command()
+@case_argument
+@click.argument("test", type=click.Path(path_type=Path))
+@click.option("--name", help="Name of the calibration; the test file's by default.")
+@click.option("--json", "as_json", is_flag=True, help="Print the fitted coefficients as JSON.")
+def calibrate(case: Path, test: Path, name: str | None, as_json: bool) -> None:
+    """Fit a few coefficients to the points of TEST (a CSV file) on the machine of CASE, and write them beside CASE.
+
+    A later case uses them by name: [models] calibration = "NAME".
+    """
+    from aerodesign.case import read_case
+    from aerodesign.case.calibrate import calibrate_case
+    from aerodesign.case.calibration_file import calibration_path, write_calibration
+    from aerodesign.case.points_file import read_points
+    from aerodesign.core.plain import to_plain
+    from aerodesign.report.calibration_lines import calibration_lines
+    from aerodesign.report.deliver import stamp
+
+    content, points = read_case(case), read_points(test)
+    fitted = calibrate_case(content, points)
+    path = calibration_path(name or test.stem, case.parent)
+    write_calibration(path, fitted, name or test.stem, stamp(content))
+    if as_json:
+        keys = ("name", "value", "deviation", "determined")
+        _print_json(
+            {"file": str(path), "fitted": [{key: to_plain(getattr(one, key)) for key in keys} for one in fitted.fitted]}
+        )
+        return
+    for column in points.unread:
+        _say(f"{test}: column {column} was not used")
+    click.echo("\n".join(calibration_lines(fitted)))
+    click.echo(f'written to {path}; a case uses it by [models] calibration = "{name or test.stem}"')
+
+
+@cli.command()
+@click.argument("test", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="CSV file for all results.")
+@click.option("--points", type=click.Path(path_type=Path), help="CSV file of points that 'aerodesign calibrate' reads.")
+@units_option
+def reduce(test: Path, out: Path | None, points: Path | None, units: str) -> None:
+    """Turn the rig readings of TEST (a CSV file) into flow, rise, power and efficiency with their uncertainty."""
+    from aerodesign.report.deliver import write_csv
+    from aerodesign.rig import points_text, read_test, reduce_test, reduced_lines, reduced_rows
+
+    reduced = reduce_test(read_test(test))
+    click.echo("\n".join(reduced_lines(reduced, units=units)))
+    mark = f"aerodesign {_version()}, reduced from {test.name}"
+    if out:
+        write_csv(out, reduced_rows(reduced, units=units), mark)
+        click.echo(f"written to {out}")
+    if points:
+        points.write_text(points_text(reduced, stamp=mark), encoding="utf-8")
+        click.echo(f"written to {points}")
+
+
+def _version() -> str:
+    import aerodesign
+
+    return aerodesign.__version__
 
 
 @cli.command()

@@ -183,6 +183,28 @@ def test_the_missing_system_library_is_one_line_and_the_rest_is_made(here, monke
     assert MissingLibrary.exit_status == 7
 
 
+def test_a_rig_test_is_reduced_and_calibrates_a_case_that_a_design_then_uses(here, monkeypatch, capsys):
+    status, out, _ = run(
+        monkeypatch, capsys, "reduce", str(CASES / "rig-example.csv"), "--points", "points.csv", "--out", "all.csv"
+    )
+    assert status == 0
+    assert "most uncertain in efficiency" in out
+    status, out, _ = run(monkeypatch, capsys, "calibrate", "bench.toml", "points.csv", "--name", "bench")
+    assert status == 0
+    assert "8 test points used" in out
+    (here / "again.toml").write_text(CASE + '[models]\ncalibration = "bench"\n')
+    assert run(monkeypatch, capsys, "check", "again.toml")[0] == 0
+    status, out, _ = run(
+        monkeypatch, capsys, "design", "again.toml", "--json", "--without", "solids", "--without", "mesh"
+    )
+    record = json.loads(out)
+    assert status == 0
+    assert record["asked"]["offsets"].keys() == {"slip"}
+    assert "friction" in record["asked"]["factors"]
+    again = json.loads(run(monkeypatch, capsys, "rate", "again-result/design.json", "--json")[1])
+    assert again["design_point"] == record["design_point"]
+
+
 def _without_libraries(*_):
     from aerodesign.core.errors import MissingLibrary
 

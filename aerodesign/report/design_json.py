@@ -1,6 +1,7 @@
 """The design record as JSON: what was asked, the flow path, and the results; read back, it is solved anew."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -46,6 +47,8 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
             "choices": to_plain(design.choices),
             "design_index": design.design_index,
             "models": {name: card.name for name, card in design.sources.items()},
+            "factors": to_plain(dict(design.models.factors)),
+            "offsets": to_plain(dict(design.models.offsets)),
         },
         "blower": to_plain(design.blower),
         "design_point": results,
@@ -81,6 +84,8 @@ def write_design(path: Path, record: dict[str, Any]) -> None:
 def read_design(path: str | Path) -> Design:
     """Read a design record back: the flow path as written, its design point, duty points and map solved anew.
 
+    Of a calibration the coefficients come back, not how well the test determined them: the bands are then as wide as without.
+
     Raises AerodesignError, in one line, for a file that is no such record.
     """
     try:
@@ -99,7 +104,7 @@ def _restored(record: dict[str, Any]) -> Design:
     parts: dict[str, Any] = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
     duty, site, choices = parts["duty"], parts["site"], parts["choices"]
     blower = _blower(record["blower"], chosen_section(choices))
-    models = models_named(asked["models"])
+    models = replace(models_named(asked["models"]), factors=asked["factors"], offsets=asked["offsets"])
     index = int(asked["design_index"])
     point = duty[index] if duty.shape else duty
     inlet = inlet_state(point, site, inlet_velocity=choices.inlet_velocity)

@@ -2,6 +2,7 @@
 
 from aerodesign.rig.contents import RigTest
 from aerodesign.rig.lines import reduced_lines
+from aerodesign.rig.points import points_text
 from aerodesign.rig.reading import read_test, rig_test
 from aerodesign.rig.results import Budget, Converted, Reduced, Results
 from aerodesign.rig.rows import reduced_rows
@@ -13,6 +14,7 @@ __all__ = [
     "Reduced",
     "Results",
     "RigTest",
+    "points_text",
     "read_test",
     "reduce_test",
     "reduced_lines",

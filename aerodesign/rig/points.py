@@ -1,0 +1,37 @@
+"""A reduced test as the table of points that a calibration reads."""
+
+import numpy as np
+
+from aerodesign.rig.results import Reduced
+
+COLUMNS = {"flow": "m3/s", "rise_total": "Pa", "power": "W"}
+"""Results that go into the table, with their units there."""
+
+NAMES = {"rise_total": "pressure_rise"}
+
+
+def points_text(reduced: Reduced, *, stamp: str = "") -> str:
+    """CSV text: flow, speed, total pressure rise and shaft power per point with uncertainties at 95 %.
+
+    At the agreed conditions where the test names any (then the case of the calibration should stand at them), else as tested.
+    """
+    if reduced.agreed is not None and reduced.test.agreed is not None:
+        values, spreads, speed = reduced.agreed, reduced.agreed_uncertainty, reduced.test.agreed.speed
+        where = "at the agreed conditions"
+    else:
+        values, spreads, speed = reduced, reduced.uncertainty, reduced.test.readings.speed
+        where = "as tested"
+    heads, columns = ["speed [rad/s]"], [np.broadcast_to(speed, np.shape(values.flow))]
+    for name, unit in COLUMNS.items():
+        heads += [f"{NAMES.get(name, name)} [{unit}]", f"{NAMES.get(name, name)}_uncertainty [{unit}]"]
+        columns += [getattr(values, name), getattr(spreads, name)]
+    rows = [", ".join(f"{value:.9g}" for value in row) for row in np.transpose(columns)]
+    lines = [
+        f"# {stamp}",
+        f"# {reduced.test.title}, {where}",
+        "# basis = total",
+        "# power_at = shaft",
+        ", ".join(heads),
+        *rows,
+    ]
+    return "\n".join(lines) + "\n"
