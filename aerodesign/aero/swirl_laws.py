@@ -32,7 +32,8 @@ class Loading(Protocol):
 class Swirl:
     """Angular momentum r cu on each streamline, (stations, streamlines, *designs) or what broadcasts to it.
 
-    It should stay constant along each streamline where there are no blades.
+    It should stay constant along each streamline where there are no blades. A prescribed angular momentum does not give way where c_m
+    falls: far off design one taken from blade angles at a mean c_m can ask for reversed flow, where :class:`BladeAngles` does not.
     """
 
     rcu: Any

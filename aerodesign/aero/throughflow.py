@@ -157,7 +157,7 @@ def _start(case: Case, streamlines: int) -> tuple[Array, Array, Array]:
 def _smoother(case: Case, now: Velocities) -> Smoother:
     """A smoother for the streamlines and Mach numbers of a pass."""
     height = case.channel.height
-    weight = np.mean(now.subsonic * (now.normal / height[:, None]) ** 2 / now.stiffness, axis=1)
+    weight = np.mean(np.maximum(now.subsonic, 0) * (now.normal / height[:, None]) ** 2 / now.stiffness, axis=1)
     streamlines = now.cm.shape[1]
     step = now.path.step[:, streamlines // 2]
     return smoother(height=height + 0 * weight, step=step, weight=weight, streamlines=streamlines)
