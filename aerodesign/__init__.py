@@ -44,6 +44,7 @@ PUBLIC = {
 
 __all__ = ["__version__", *PUBLIC]
 
+
 def _version() -> str:
     from importlib.metadata import PackageNotFoundError, version
 

@@ -119,7 +119,11 @@ def test_fifty_stages_at_once_are_fifty_stages(fifty):
         assert bool(alone.solved) == bool(together.solved[i])
         for name in OUTPUTS:
             np.testing.assert_allclose(
-                np.broadcast_to(getattr(together, name), 50)[i], getattr(alone, name), rtol=1e-9, atol=1e-12, err_msg=name
+                np.broadcast_to(getattr(together, name), 50)[i],
+                getattr(alone, name),
+                rtol=1e-9,
+                atol=1e-12,
+                err_msg=name,
             )
 
 

@@ -18,7 +18,7 @@ from aerodesign.cad.step import read_step, write_step
 from aerodesign.cad.volute import add_flaring_walls, in_millimetres, volute_solid
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import discharge, plan
-from aerodesign.geometry.spiral import schedule
+from aerodesign.aero.spiral import schedule
 
 R2, R3, B3 = 0.15, 0.225, 0.019
 FLANGE = {"circle": 0.075, "trapezoid": 0.06, "rectangle": 0.036}

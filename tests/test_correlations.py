@@ -66,7 +66,9 @@ def test_sources_say_where_they_were_read():
         source = card(function).source
         if source.year is None:
             continue
-        assert source.from_memory or any(word in source.where + source.title for word in ("coded in", "printed at")), name
+        assert source.from_memory or any(word in source.where + source.title for word in ("coded in", "printed at")), (
+            name
+        )
     assert str(PRACTICE) == "common practice: no source"
     assert "[from memory]" in str(card(wiesner).source)
 

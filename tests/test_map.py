@@ -127,9 +127,7 @@ def test_vacuum_service_is_pressure_service_of_thinner_air(typical, site):
     thin = operate(typical.blower, site.but(pressure=vacuum.stage.pt0), service="pressure", **run)
 
     np.testing.assert_allclose(vacuum.stage.p5, site.pressure, rtol=0, atol=0.01)
-    np.testing.assert_allclose(
-        vacuum.stage.p5 / vacuum.stage.pt0, thin.stage.p5 / thin.stage.pt0, rtol=1e-9
-    )
+    np.testing.assert_allclose(vacuum.stage.p5 / vacuum.stage.pt0, thin.stage.p5 / thin.stage.pt0, rtol=1e-9)
     np.testing.assert_allclose(thin.pressure_rise, site.pressure - vacuum.stage.pt0, rtol=0, atol=0.01)
 
     # At the site's density the ratio differs by the Reynolds number alone.
@@ -155,7 +153,9 @@ POINTS = dict(mechanical_efficiency=0.97, drive_efficiency=0.95, models=Models()
 def points(machine, site, wanted, *, variable_speed):
     """Three duty points on the machine."""
     flow = np.array([0.6, 0.8, 1.0])
-    duty = Duty(flow=flow, mass_flow=1.2 * flow, pressure_rise=np.array(wanted), hours=np.array([2000.0, 3000, 1000]) * 3600)
+    duty = Duty(
+        flow=flow, mass_flow=1.2 * flow, pressure_rise=np.array(wanted), hours=np.array([2000.0, 3000, 1000]) * 3600
+    )
     return run_points(
         machine.blower, duty, site, design_speed=machine.point["speed"], fastest=1.1 * machine.point["speed"],
         variable_speed=variable_speed, **POINTS,

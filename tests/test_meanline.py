@@ -212,8 +212,9 @@ def test_the_passes_suffice_on_a_map(typical, monkeypatch):
     """A quarter to one and three quarters of the design flow, 40 to 115 % speed: within a fifth of a pascal."""
     speed = typical.point["speed"] * np.linspace(0.4, 1.15, 12)[:, None]
     flow = 1.2 * np.linspace(0.25, 1.7, 45) * speed / speed.max()
-    stage, forty = typical.solve(mass_flow=flow, speed=speed), converged(
-        typical, monkeypatch, mass_flow=flow, speed=speed
+    stage, forty = (
+        typical.solve(mass_flow=flow, speed=speed),
+        converged(typical, monkeypatch, mass_flow=flow, speed=speed),
     )
     assert stage.solved.mean() > 0.99
     error = np.abs(stage.rise_static - forty.rise_static)[stage.solved]

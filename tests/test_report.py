@@ -16,7 +16,7 @@ from aerodesign.aero.duty import Duty, Site
 from aerodesign.core.errors import UnitError
 from aerodesign.core.flags import Flag
 from aerodesign.gas.perfect import Gas
-from aerodesign.geometry.spiral import throat_integral
+from aerodesign.aero.spiral import throat_integral
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.mesh.size import Size
 from aerodesign.report import answer, figures, losses, page, page_tables, picture, states, tables

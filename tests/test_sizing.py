@@ -141,7 +141,9 @@ def test_direct_drive_runs_at_a_supply_speed(sized):
 def test_a_chosen_speed_and_other_choices_are_kept():
     """What the designer fixes is not searched."""
     found = size(
-        task(flow=1.0, rise=20e3, effort=64, speed=12000 * RPM, blades=15.0, backsweep=np.radians(35), diffuser_ratio=1.5)
+        task(
+            flow=1.0, rise=20e3, effort=64, speed=12000 * RPM, blades=15.0, backsweep=np.radians(35), diffuser_ratio=1.5
+        )
     )
     wheel = found.blower.impeller
     assert found.stage.speed == pytest.approx(12000 * RPM, rel=1e-12)
@@ -232,9 +234,7 @@ def test_any_reasonable_duty_gives_a_design_or_says_why_not(flow, rise, service,
     monkeypatch.setattr(feasibility, "EFFORT", 16)
     monkeypatch.setattr(feasibility, "ROUNDS", 1)
     monkeypatch.setattr(feasibility, "HALVINGS", 1)
-    asked = task(
-        flow=flow, rise=rise, service=service, basis=basis, covered=covered, drive=Drive(kind=kind), effort=16
-    )
+    asked = task(flow=flow, rise=rise, service=service, basis=basis, covered=covered, drive=Drive(kind=kind), effort=16)
     found = size(asked)
     if found.feasible:
         assert abs(duty_ratio(found.stage, asked) - 1) < 1e-6

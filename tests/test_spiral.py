@@ -6,7 +6,7 @@ import pytest
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import section_named
 from aerodesign.geometry.discharge import discharge, plan
-from aerodesign.geometry.spiral import flow_share, schedule, scroll_volume, tongue, wall_slope
+from aerodesign.aero.spiral import flow_share, schedule, scroll_volume, tongue, wall_slope
 
 NAMES = ("circle", "trapezoid", "rectangle")
 THETA = np.linspace(0, 2 * np.pi, 33)

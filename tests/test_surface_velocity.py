@@ -71,7 +71,9 @@ def test_rigid_rotation_of_radial_blades():
     found = on_path(path, speed=speed, rcu1=0.0, rcu2=0.85 * speed * 0.12**2)
     middle = (path.x > 0.4) & (path.x < 0.6)
     assert found.rcu[middle] == pytest.approx((speed * path.r**2)[middle], rel=1e-12)
-    assert (found.suction - found.pressure)[middle] == pytest.approx((4 * np.pi * speed * path.r / 12)[middle], rel=1e-3)
+    assert (found.suction - found.pressure)[middle] == pytest.approx(
+        (4 * np.pi * speed * path.r / 12)[middle], rel=1e-3
+    )
 
 
 @pytest.mark.parametrize("slip", [0.75, 0.85, 0.9])
@@ -103,7 +105,9 @@ def test_slope_is_the_derivative_of_the_momentum():
     """What is integrated and what loads the blades are one function."""
     path = straight(beta=np.radians(45))
     found = angular_momentum(path, speed=1000.0, rcu1=0.5, rcu2=7.0)
-    grown = np.concatenate([[0.0], np.cumsum(((found.slope[1:] + found.slope[:-1]) / 2 * np.diff(path.x, axis=0))[:, 0])])
+    grown = np.concatenate(
+        [[0.0], np.cumsum(((found.slope[1:] + found.slope[:-1]) / 2 * np.diff(path.x, axis=0))[:, 0])]
+    )
     assert found.rcu[:, 0] - 0.5 == pytest.approx(grown, abs=2e-4)
 
 

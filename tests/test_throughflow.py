@@ -53,7 +53,9 @@ def wheel_channel(blading: Blading) -> tuple[Channel, np.ndarray, np.ndarray]:
     for line in map(blading.span, (0.0, 0.5, 1.0)):
         at = lambda values, line=line: np.interp(np.clip(t, 0, 1), line.t, values)  # noqa: E731
         metal = 2 * (wheel.blades * line.half_thickness + wheel.splitters * line.splitter_half_thickness)
-        columns.append([at(metal / (2 * np.pi * line.r * np.cos(line.beta))), at(line.theta), at(line.beta), at(line.x)])
+        columns.append(
+            [at(metal / (2 * np.pi * line.r * np.cos(line.beta))), at(line.theta), at(line.beta), at(line.x)]
+        )
     blocked, lean, beta, x = np.moveaxis(np.array(columns), 0, -1)
     channel = Channel(*hub.T, *shroud.T, leading=LEADING, trailing=TRAILING, blocked=blocked, lean=lean)
     return channel, beta, x
@@ -177,7 +179,9 @@ def test_mass_flow_by_another_quadrature(wheel):
     station = -2
     tangent = np.array([flow.z[-1] - flow.z[-3], flow.r[-1] - flow.r[-3]])
     tangent = tangent / np.linalg.norm(tangent, axis=0)
-    q = np.array([channel.shroud_z[station] - channel.hub_z[station], channel.shroud_r[station] - channel.hub_r[station]])
+    q = np.array(
+        [channel.shroud_z[station] - channel.hub_z[station], channel.shroud_r[station] - channel.hub_r[station]]
+    )
     normal = np.abs(q[1] * tangent[0] - q[0] * tangent[1])
     density = flow.rho[station] * flow.cm[station] * normal * 2 * np.pi * flow.r[station]
     eta = flow.eta[station]

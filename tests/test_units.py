@@ -157,7 +157,7 @@ def test_case_is_forgiven_only_where_it_is_safe():
         ("−5 Pa", "pressure", "no number"),
         ("1e400 Pa", "pressure", "exponent"),
         ("1e31", "ratio", "exponent"),
-        ("5 " + "x" * 500, "length", "unknown unit \"xxxxxxxxxxxxxxxxxxxxx...\""),
+        ("5 " + "x" * 500, "length", 'unknown unit "xxxxxxxxxxxxxxxxxxxxx..."'),
     ],
 )
 def test_what_cannot_be_read_says_what_to_write(text, kind, said):

@@ -23,7 +23,7 @@ from aerodesign.core.correlation import Card, card, outside
 from aerodesign.core.flags import Flag
 from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
-from aerodesign.machine.drive import DRIVES
+from aerodesign.machine.drive import DRIVES, fastest_speed
 
 SPEEDS = 11
 """Speed lines of the map, from 0.6 to 1.1 of the design speed."""
@@ -157,7 +157,9 @@ def analyse(
         site,
         design_speed=stage.speed,
         variable_speed=drive.kind == "inverter",
-        fastest=float(np.nanmin([kind.fastest, limits.speed])),
+        fastest=float(
+            np.nanmin([fastest_speed(kind=drive.kind, frequency=drive.frequency, slip=drive.slip), limits.speed])
+        ),
         mechanical_efficiency=choices.mechanical_efficiency,
         drive_efficiency=kind.efficiency,
         models=models,

@@ -9,7 +9,7 @@ from aerodesign.aero.operation import inlet_density, required_work
 from aerodesign.aero.sizing import Sized, Task, size
 from aerodesign.core.errors import InfeasibleDuty
 from aerodesign.correlations.cordier import specific_speed
-from aerodesign.machine.drive import DRIVES
+from aerodesign.machine.drive import fastest_speed
 
 NARROWEST = 0.25
 """Least specific speed of a centrifugal stage: common practice, no source."""
@@ -24,7 +24,15 @@ def explain(task: Task, sized: Sized) -> InfeasibleDuty:
     reasons = [
         _reason(limit.name, float(limit.value), limit.low, limit.high, limit.quantity, limit.advice) for limit in broken
     ]
-    fastest = float(np.nanmin([DRIVES[task.drive.kind].fastest, task.limits.speed, task.choices.speed]))
+    fastest = float(
+        np.nanmin(
+            [
+                fastest_speed(kind=task.drive.kind, frequency=task.drive.frequency, slip=task.drive.slip),
+                task.limits.speed,
+                task.choices.speed,
+            ]
+        )
+    )
     flow = float(task.mass_flow / inlet_density(task.inlet))
     reach = float(specific_speed(speed=fastest, flow=flow, work=float(required_work(task.inlet))))
     if reach < NARROWEST:
@@ -44,6 +52,7 @@ def _reason(name: str, value: float, low: float, high: float, quantity: str, adv
         "speed": (30 / np.pi, " rpm"),
         "angle": (180 / np.pi, " deg"),
         "length": (1e3, " mm"),
+        "temperature": (1, " K"),
     }.get(quantity, (1, ""))
     bound = f"at most {high * scale:.4g}" if value > high else f"at least {low * scale:.4g}"
     return f"{name} would be {value * scale:.4g}{unit}, allowed is {bound}{unit} ({advice})"

@@ -8,7 +8,7 @@ import numpy as np
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.stage import Stage
 from aerodesign.core.quantities import Values
-from aerodesign.machine.drive import DRIVES
+from aerodesign.machine.drive import fastest_speed
 from aerodesign.machine.materials import MATERIALS
 from aerodesign.machine.noise import sound_power_level
 
@@ -67,9 +67,16 @@ def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise:
             advice=f"a stronger wheel than {material.name}, less backsweep, or a second stage",
         ),
         Limit(
+            "gas temperature at the wheel",
+            stage.Tt2,
+            high=_lowest(material.temperature, limits.wheel_temperature),
+            quantity="temperature",
+            advice="another material, or less pressure in one stage",
+        ),
+        Limit(
             "wheel speed",
             stage.speed,
-            high=_lowest(DRIVES[drive.kind].fastest, limits.speed),
+            high=_lowest(fastest_speed(kind=drive.kind, frequency=drive.frequency, slip=drive.slip), limits.speed),
             quantity="speed",
             advice="another drive kind",
         ),

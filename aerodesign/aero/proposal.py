@@ -58,7 +58,7 @@ def draw(
     thickness_hub = default(choices.thickness_hub, np.maximum(0.0014, 0.018 * r2))
     clearance = default(choices.clearance, np.maximum(0.0003, 0.003 * r2))
     fillet = default(choices.fillet, np.maximum(0.001, 0.012 * r2))
-    bore = default(choices.bore, 0.45 * r1h)
+    bore = default(choices.bore, 0.9 * r1h)
 
     # Axial length after Aungier's estimate (from memory), not shorter than the shroud's bend needs.
     phi = mass_flow * inlet.gas.R * inlet.Tt0 / inlet.pt0 / (np.pi * r2**2 * guess.u2)

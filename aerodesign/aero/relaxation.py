@@ -64,11 +64,12 @@ class Mixing:
     """Anderson's mixing (1965, from memory) of the last passes of a fixed-point iteration, each design for itself.
 
     Call it with the unknowns x and the change that a pass asks for, both (unknowns, *designs); it returns the change to take. It
-    stretches that combination of the last passes which would ask for least. The first ``plain`` calls only take the part
-    ``share`` of the change.
+    stretches that combination of the last passes which would ask for least, and takes the part ``share`` of what is left. The first
+    ``plain`` calls only take the part ``first`` of the change: less, for the first guess may be far off.
     """
 
     share: float
+    first: float
     plain: int
     _last: tuple[Array, Array] | None = None
     _steps: list[tuple[Array, Array]] = field(default_factory=list)
@@ -77,7 +78,7 @@ class Mixing:
         """The change to take."""
         if self.plain > 0:
             self.plain -= 1
-            return self.share * change
+            return self.first * change
         if self._last is not None:
             self._steps = [*self._steps, (x - self._last[0], change - self._last[1])][-DEPTH:]
         self._last = x, change

@@ -20,7 +20,7 @@ from aerodesign.aero.proposal import Guess, Proposal, chosen_section, draw
 from aerodesign.aero.sections import Section
 from aerodesign.aero.stage import Stage
 from aerodesign.core.quantities import MassFlow, Pressure, Values
-from aerodesign.machine.drive import DRIVES, supply_speeds
+from aerodesign.machine.drive import fastest_speed, supply_speeds
 
 SEARCH_PASSES = 7
 FINAL_PASSES = 24
@@ -191,7 +191,9 @@ class _Space:
         work, flow = required_work(task.inlet), task.mass_flow / inlet_density(task.inlet)
         per_specific_speed = work**0.75 / np.sqrt(flow)
         low, high = 0.25 * per_specific_speed, 1.5 * per_specific_speed
-        fastest = np.nanmin([DRIVES[drive.kind].fastest, task.limits.speed])
+        fastest = np.nanmin(
+            [fastest_speed(kind=drive.kind, frequency=drive.frequency, slip=drive.slip), task.limits.speed]
+        )
         if np.isfinite(choices.speed):
             speeds = np.array([choices.speed])
         elif drive.kind == "direct":

@@ -19,7 +19,7 @@ from aerodesign.cad.spaces import Space
 from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge
-from aerodesign.geometry.spiral import TURN, schedule, wall_slope
+from aerodesign.aero.spiral import TURN, schedule, wall_slope
 
 Array = NDArray[np.float64]
 

@@ -16,7 +16,7 @@ from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
 from aerodesign.cad.spaces import Space, section_nodes
 from aerodesign.cad.surfaces import circle2d, line, line2d, surface_of_poles
-from aerodesign.geometry.spiral import TURN, schedule
+from aerodesign.aero.spiral import TURN, schedule
 
 Array = NDArray[np.float64]
 

@@ -26,7 +26,7 @@ from aerodesign.cad.tongue import TongueLine, add_nose, nose_volume, tongue_line
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import Flag, raised
 from aerodesign.core.quantities import Length
-from aerodesign.geometry.spiral import TURN, schedule, scroll_volume
+from aerodesign.aero.spiral import TURN, schedule, scroll_volume
 
 Array = NDArray[np.float64]
 

@@ -142,5 +142,3 @@ def _mass_flow(flow: Parsed, rho: Density, site: Site, air: bool, states: dict[s
     dry = dry_air_density(p=state.pressure, T=state.temperature, relative_humidity=state.relative_humidity)
     moisture = humidity_ratio(p=site.pressure, T=site.temperature, relative_humidity=site.relative_humidity)
     return float(flow.value * dry * (1 + moisture))
-
-

@@ -36,6 +36,12 @@ def synchronous_speed(*, frequency: Frequency, poles: Count) -> Speed:
     return 4 * np.pi * frequency / poles
 
 
+def fastest_speed(*, kind: str, frequency: Frequency, slip: Ratio) -> Speed:
+    """Fastest wheel speed of a kind of drive; of a direct one, that of a two-pole motor on its supply."""
+    direct = synchronous_speed(frequency=frequency, poles=2) * (1 - slip)
+    return direct if kind == "direct" else DRIVES[kind].fastest
+
+
 def supply_speeds(*, frequency: Frequency, slip: Ratio, poles: tuple[int, ...] = (2, 4, 6)) -> Values:
     """Full-load speeds of induction motors on a supply, fastest first; shape ``(len(poles),)``."""
     return synchronous_speed(frequency=frequency, poles=np.array(poles, dtype=float)) * (1 - slip)

@@ -104,7 +104,7 @@ def _restored(record: dict[str, Any]) -> Design:
     parts: dict[str, Any] = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
     duty, site, choices = parts["duty"], parts["site"], parts["choices"]
     blower = _blower(record["blower"], chosen_section(choices))
-    models = replace(models_named(asked["models"]), factors=asked["factors"], offsets=asked["offsets"])
+    models = replace(models_named(asked["models"]), factors=asked.get("factors", {}), offsets=asked.get("offsets", {}))
     index = int(asked["design_index"])
     point = duty[index] if duty.shape else duty
     inlet = inlet_state(point, site, inlet_velocity=choices.inlet_velocity)

@@ -77,7 +77,9 @@ def svg_text(figure: Figure, prefix: str = "") -> str:
         mpl.rcParams.update(STYLE)
         stream = io.StringIO()
         # savefig would draw everything twice, for backends that have to measure first
-        FigureCanvasSVG(figure).print_svg(stream, metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+        FigureCanvasSVG(figure).print_svg(
+            stream, metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
+        )
     text = stream.getvalue()
     text = text[text.index("<svg") :]
     text = re.sub(r"<metadata>.*?</metadata>\s*", "", text, flags=re.DOTALL)

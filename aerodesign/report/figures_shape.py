@@ -14,7 +14,7 @@ from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, points
 from aerodesign.geometry.discharge import plan
-from aerodesign.geometry.spiral import schedule, tongue
+from aerodesign.aero.spiral import schedule, tongue
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREEN, GREY, INK, ORANGE, PALE, SPANS, boxed, new_figure, styled
 

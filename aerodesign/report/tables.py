@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from aerodesign.aero.design import Design
-from aerodesign.geometry.spiral import schedule
+from aerodesign.aero.spiral import schedule
 from aerodesign.report.display import KINDS, Units
 from aerodesign.report.states import states
 

@@ -88,9 +88,7 @@ def test_example_7_2_inducer_with_prewhirl_p220():
     assert speed == pytest.approx(7404.9, rel=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("mach", "angle", "f"), [(0.7, 57.93, 0.11727), (0.8, 58.79, 0.16953), (0.9, 59.70, 0.23326)]
-)
+@pytest.mark.parametrize(("mach", "angle", "f"), [(0.7, 57.93, 0.11727), (0.8, 58.79, 0.16953), (0.9, 59.70, 0.23326)])
 def test_optimum_inducer_without_prewhirl_chapter_7(mach, angle, f):
     """Closed form of the best angle (from memory) against a numerical maximum, and back from the mass flow."""
     best = best_angle(mach1s=mach, gamma=1.4)

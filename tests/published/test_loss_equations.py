@@ -105,7 +105,13 @@ def test_daily_nece_power():
 def test_jansen_skin_friction():
     """Lengths of the passage, mean velocity and loss for the same wheel, 70 mm long, blades at 25 and 55 degrees."""
     wheel = dict(
-        r1h=0.03, r1s=0.09, r2=0.18, b2=0.018, beta1h_blade=np.radians(25), beta1s_blade=np.radians(55), beta2_blade=BETA2
+        r1h=0.03,
+        r1s=0.09,
+        r2=0.18,
+        b2=0.018,
+        beta1h_blade=np.radians(25),
+        beta1s_blade=np.radians(55),
+        beta2_blade=BETA2,
     )
     length = friction.blade_length(**wheel, axial_length=0.070)
     diameter = friction.hydraulic_diameter(**wheel, inlet_height=0.06, blades=BLADES, blades_effective=BLADES)

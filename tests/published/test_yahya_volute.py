@@ -5,7 +5,7 @@ itself was not opened. Radii of the outer wall every 45 degrees, in centimetres.
 """
 
 import numpy as np
-from aerodesign.geometry.spiral import schedule
+from aerodesign.aero.spiral import schedule
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Rectangle
