@@ -208,7 +208,9 @@ def test_radial_inlet_has_a_straight_path(typical):
 
 
 def test_speed(many):
-    """Ten microseconds a design in batches, told by what a pass of products over as many points takes."""
+    """Ten microseconds a design in batches: 20 to 25 times the square root of a product over as many points, which takes 0.4 here; twice
+    that is a fault.
+    """
     stage = many.solve()[:1000]
     array = np.random.default_rng(1).random((17, 3, 1000))
 
@@ -220,4 +222,4 @@ def test_speed(many):
 
     surface_velocities(stage)
     ratios = [spent(lambda: surface_velocities(stage), 5) / spent(lambda: np.sqrt(array * array), 50) for _ in range(3)]
-    assert min(ratios) < 100
+    assert min(ratios) < 45

@@ -110,15 +110,14 @@ def test_distortion_of_a_free_vortex_is_its_equivalent_blockage():
     mass_flow = RHO0 * 2 * np.pi * 100 * 0.05 * SLUGGISH
     middle = Channel(channel.hub_z, channel.hub_r, channel.shroud_z, channel.shroud_r, leading=18, trailing=20)
     flow = throughflow(middle, **STATE, mass_flow=mass_flow, speed=0.0, loading=Swirl(0.0), streamlines=17)
-    assert flow.distortion == pytest.approx(1 - np.log(1.5) ** 2 * 6, rel=0.01)
+    assert flow.distortion == pytest.approx(1 - np.log(1.5) ** 2 * 6, rel=5e-3)
 
 
 def test_swirl_as_a_free_vortex_leaves_the_axial_velocity_uniform():
     """Radial equilibrium with constant angular momentum."""
     flow = throughflow(annulus(), **STATE, mass_flow=0.5, speed=0.0, loading=Swirl(4.0))
     assert flow.solved
-    assert np.ptp(flow.cm) / np.mean(flow.cm) < 0.07
-    assert flow.cm[10, -1] == pytest.approx(flow.cm[10, 0], rel=1e-12)
+    assert np.ptp(flow.cm) / np.mean(flow.cm) < 1e-9
     assert flow.cu * flow.r == pytest.approx(4.0)
 
 
@@ -139,21 +138,17 @@ def test_swirl_as_a_forced_vortex():
     flow = throughflow(annulus(), **STATE, mass_flow=mass_flow, speed=0.0, loading=loading, streamlines=17)
 
     assert flow.solved
-    assert flow.r[10] == pytest.approx(r, rel=1e-3)
-    assert flow.cm[10] == pytest.approx(np.sqrt(C - 2 * k**2 * r**2), rel=5e-3)
+    assert flow.r[10] == pytest.approx(r, rel=2e-4)
+    assert flow.cm[10] == pytest.approx(np.sqrt(C - 2 * k**2 * r**2), rel=2e-3)
 
 
 def test_rotor_in_a_straight_annulus_with_given_angles():
-    """Wheel flow tan(beta) = r/cm x constant turned to axial: radial equilibrium of a solid-body swirl, blades against rotation.
-
-    Behind blades that leave w at beta = 0, cu = omega r and rothalpy is uniform: the absolute flow is a forced vortex whose total
-    enthalpy grows with omega^2 r^2, so that cm stays uniform.
-    """
+    """Blades at beta = 0 make the flow turn like a solid body, cu = omega r; at uniform rothalpy cm then stays uniform."""
     channel = annulus()
     flow = throughflow(channel, **STATE, mass_flow=0.05, speed=100.0, loading=BladeAngles(np.zeros((21, 3))))
     assert flow.solved
     assert flow.cu[8:13] == pytest.approx(100.0 * flow.r[8:13], rel=1e-9)
-    assert flow.cm[10] == pytest.approx(np.mean(flow.cm[10]), rel=2e-3)
+    assert flow.cm[10] == pytest.approx(np.mean(flow.cm[10]), rel=1e-4)
 
 
 def test_mass_momentum_and_rothalpy_are_kept(wheel):
@@ -209,7 +204,7 @@ def test_prescribed_angles_and_the_swirl_that_they_give_are_one_flow(wheel):
     assert by_angle.solved
     assert by_swirl.solved
     inside = slice(LEADING + 2, TRAILING - 1)
-    assert by_swirl.cm[inside] == pytest.approx(by_angle.cm[inside], rel=0.03)
+    assert by_swirl.cm[inside] == pytest.approx(by_angle.cm[inside], rel=0.01)
     slipped = 0.13 * (stage.slip * stage.u2 - by_angle.cm[TRAILING] * np.tan(beta[TRAILING, 1]))
     assert by_angle.r[TRAILING] * by_angle.cu[TRAILING] == pytest.approx(slipped, rel=1e-6)
 
