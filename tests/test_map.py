@@ -191,3 +191,13 @@ def test_fixed_speed_throttles(typical, site):
     assert np.all(found.speed == typical.point["speed"])
     assert found.met.tolist() == [True, True, False]
     assert np.all(found.pressure_rise[:2] > found.wanted[:2])
+
+
+def test_some_lines_of_a_map_are_a_map(charts):
+    """Every other line, with its stall flows and its end."""
+    found = charts["pressure"]
+    some = found.lines(slice(1, None, 2))
+    np.testing.assert_array_equal(some.speed, found.speed[1::2])
+    np.testing.assert_array_equal(some.operation.stage.power, found.operation.stage.power[1::2])
+    np.testing.assert_array_equal(some.stall_band[1], found.stall_band[1][1::2])
+    assert some.limit == found.limit[1::2]

@@ -25,8 +25,8 @@ from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
 from aerodesign.machine.drive import DRIVES, fastest_speed
 
-SPEEDS = 11
-"""Speed lines of the map, from 0.6 to 1.1 of the design speed."""
+SPEEDS = 21
+"""Speed lines of the map, from 0.6 to 1.1 of the design speed; the chart shows every other one."""
 
 CLAIMED_RISE = (200.0, 45e3)
 """Pressure rise or suction in Pa that the tool is made for."""
@@ -173,7 +173,16 @@ def analyse(
         design_speed=stage.speed,
         **common,
     )
-    spread = bands(blower, site, flow=stage.flow, speed=stage.speed, **common)
+    nearest = int(np.argmin(np.abs(chart.speed[:, 0] - stage.speed)))
+    spread = bands(
+        blower,
+        site,
+        flow=stage.flow,
+        speed=stage.speed,
+        line=chart.operation.flow[nearest],
+        estimated=estimated,
+        **common,
+    )
     point = duty[design_index] if duty.shape else duty
     work = required_work(inlet_state(point, site, inlet_velocity=choices.inlet_velocity))
     return Design(

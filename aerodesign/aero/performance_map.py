@@ -10,10 +10,14 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.operation import Operation, operate
 from aerodesign.aero.stage import PASSAGES
 from aerodesign.core.correlation import supply
-from aerodesign.core.quantities import Pressure, Speed, Values, VolumeFlow
+from aerodesign.core.quantities import Angle, Pressure, Speed, Values, VolumeFlow
 from aerodesign.correlations.stall import inducer_incidence
 
 COARSE = 48
+"""Points of the pass that finds where a line ends; their distance is about a quarter of the lowest flow."""
+
+PARTS, ROUNDS = 8, 2
+"""The end is then sought among eighths of that distance, and among eighths of these: two calls where halving took six."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +39,15 @@ class Map:
         flows = np.array(list(self.stall.values()))
         flows = np.where(np.isfinite(flows), flows, np.nanmin(self.operation.flow))
         return flows.min(axis=0), flows.max(axis=0)
+
+    def lines(self, chosen: slice) -> "Map":
+        """A map of some of the speed lines."""
+        return Map(
+            speed=self.speed[chosen],
+            operation=self.operation[chosen],
+            stall={name: flow[chosen] for name, flow in self.stall.items()},
+            limit=self.limit[chosen],
+        )
 
     @property
     def end_flow(self) -> VolumeFlow:
@@ -75,13 +88,12 @@ def performance_map(
     last = np.where(broken.any(axis=1), broken.argmax(axis=1), COARSE) - 1
     at_end = np.take_along_axis(coarse, last[:, None], axis=1)
 
-    # Half-way refinement of the end: the coarse step is a quarter of the lowest flow.
     step = coarse[:, 1:2] - coarse[:, :1]
-    for _ in range(6):
-        step = step / 2
-        trial = run(at_end + step)
-        good = trial.stage.solved & (trial.pressure_rise > 0)
-        at_end = np.where(good, at_end + step, at_end)
+    for _ in range(ROUNDS):
+        step = step / PARTS
+        trial = run(at_end + step * np.arange(1, PARTS))
+        good = np.logical_and.accumulate(trial.stage.solved & (trial.pressure_rise > 0), axis=1)
+        at_end = at_end + step * good.sum(axis=1, keepdims=True)
 
     operation = run(low + (at_end - low) * np.linspace(0, 1, flows))
     return Map(speed=speed, operation=operation, stall=stall_flows(operation, models), limit=_line_ends(operation))
@@ -90,12 +102,23 @@ def performance_map(
 def stall_flows(operation: Operation, models: Models) -> dict[str, VolumeFlow]:
     """Flow at which each criterion is met, per line; nan where it is not met on the line."""
     stage = operation.stage
-    incidence = stage.incidence_shroud
     allowed = supply(inducer_incidence, {"beta1s_blade": stage.blower.impeller.beta1s_blade})
+    return stall_criteria(
+        flow=operation.flow,
+        pressure_rise=operation.pressure_rise,
+        diffuser_margin=stage.stall_margin,
+        inducer_margin=allowed - stage.incidence_shroud,
+    )
+
+
+def stall_criteria(
+    *, flow: VolumeFlow, pressure_rise: Pressure, diffuser_margin: Angle, inducer_margin: Angle
+) -> dict[str, VolumeFlow]:
+    """Flow at which each criterion is met on lines of shape (n, m), low flow first; nan where it is not met."""
     return {
-        "peak of the pressure characteristic": _peak(operation.flow, operation.pressure_rise),
-        "critical angle of the vaneless diffuser": _last_crossing(operation.flow, stage.stall_margin),
-        "incidence at the inducer tip": _last_crossing(operation.flow, allowed - incidence),
+        "peak of the pressure characteristic": _peak(flow, pressure_rise),
+        "critical angle of the vaneless diffuser": _last_crossing(flow, diffuser_margin),
+        "incidence at the inducer tip": _last_crossing(flow, inducer_margin),
     }
 
 

@@ -1,5 +1,6 @@
 """The performance map: speed lines, efficiency islands, stall band, system curve, duty points; power over flow below."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -21,6 +22,8 @@ LEVELS = np.r_[0.20, 0.40, 0.60, 0.70, 0.75, np.arange(0.80, 1.0, 0.02)]
 ENDS = {"free delivery": ("o", "white"), "no solution beyond": ("x", GREY)}
 """Markers of what ends a line at high flow; every choke has a filled square."""
 STALL = "#e8b4a0"
+LINES = 11
+"""Speed lines beyond which a chart is hard to read."""
 
 
 @styled
@@ -28,11 +31,18 @@ def performance(design: Design, units: Units) -> Figure:
     """Pressure rise or suction over inlet flow with everything an operator asks of it, and shaft power over the same flow."""
     figure = new_figure(9.0, 9.0)
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[2.4, 1])
+    _islands(
+        upper,
+        design,
+        units.value(design.map.operation.flow, "volume flow"),
+        units.value(design.map.operation.pressure_rise, "pressure rise"),
+        _solved(design),
+    )
+    design = _readable(design)
     flow = units.value(design.map.operation.flow, "volume flow")
     rise = units.value(design.map.operation.pressure_rise, "pressure rise")
     solved = _solved(design)
 
-    _islands(upper, design, flow, rise, solved)
     _stall(upper, design, units, flow, rise, solved)
     _speed_lines(upper, design, units, flow, rise, solved)
     _system(upper, design, units, float(np.nanmax(flow)), float(np.nanmax(rise)))
@@ -45,6 +55,14 @@ def performance(design: Design, units: Units) -> Figure:
     _power(lower, design, units, flow, solved)
     lower.set_xlabel(f"flow at the inlet flange (total state), {units.label('volume flow')}")
     return figure
+
+
+def _readable(design: Design) -> Design:
+    """The design with no more speed lines than a chart can show, that nearest to the design point among them."""
+    speeds = design.map.speed[:, 0]
+    step = max((len(speeds) - 1) // (LINES - 1), 1)
+    start = int(np.argmin(np.abs(speeds - design.speed))) % step
+    return replace(design, map=design.map.lines(slice(start, None, step)))
 
 
 def _solved(design: Design) -> Array:

@@ -100,12 +100,13 @@ def test_sizing(timed, site):
     timed(lambda: size(task), target=2.0, rounds=1)
 
 
-def test_map(timed, typical, site):
-    """Eleven lines of forty-one points, with their ends and stall band: 0.2 s."""
-    speeds = typical.point["speed"] * np.linspace(0.5, 1.1, 11)
+@pytest.mark.parametrize("service", ["pressure", "vacuum"])
+def test_map(timed, typical, site, service):
+    """Twenty-one lines of forty-one points, with their ends and stall band: 0.2 s."""
+    speeds = typical.point["speed"] * np.linspace(0.5, 1.1, 21)
     timed(
         lambda: performance_map(
-            typical.blower, site, service="pressure", basis="static", speeds=speeds, models=Models(), design_flow=1.0,
+            typical.blower, site, service=service, basis="static", speeds=speeds, models=Models(), design_flow=1.0,
             design_speed=typical.point["speed"],
         ),
         target=0.2,
