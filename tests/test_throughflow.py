@@ -1,7 +1,5 @@
 """The hub-to-shroud throughflow against closed forms: bends, swirling annuli, mass, rothalpy; and on real wheels."""
 
-import time
-
 import numpy as np
 import pytest
 
@@ -334,27 +332,10 @@ def test_choked_and_stalled_flows_come_back_flagged(wheel):
     assert "throughflow slow at a wall" in {flag.code for flag in judge(turned) if flag.raised}
 
 
-def test_speed_and_history(wheel):
-    """At most 50 ms of one processor for 41 by 9 stations, told by what one product of such arrays takes (1.2 microseconds where the
-    limit was set, more on a busy machine); the last pass asks for far less than the first.
-    """
+def test_history(wheel):
+    """The displacement of each pass: the last asks for far less than the first."""
     stage, channel, _, x = wheel
-    loading = swirl(stage, x)
-    flow = solve(stage, channel, loading)
+    flow = solve(stage, channel, swirl(stage, x))
     assert flow.history.shape == (PASSES,)
     assert flow.history[-1] < SOLVED_SHIFT / 10
     assert flow.history[0] > 1e-3
-
-    def spent(work):
-        start = time.process_time()
-        work()
-        return time.process_time() - start
-
-    array = np.random.default_rng(1).random((41, 9))
-
-    def products():
-        for _ in range(10_000):
-            array * array
-
-    ratios = [spent(lambda: solve(stage, channel, loading)) / spent(products) for _ in range(5)]
-    assert min(ratios) < 0.050 / (10_000 * 1.2e-6)

@@ -164,7 +164,7 @@ def angular_momentum(path: BladePath, *, speed: Speed, rcu1: AngularMomentum, rc
     guided = path.r * (speed * path.r - path.cm * np.tan(path.beta))
     slope = _slope(guided, x)
 
-    pitch = 2 * np.pi * path.r[0] / (path.blades + 0 * path.r)[0]
+    pitch = 2 * np.pi * path.r[0] / np.broadcast_arrays(path.blades, path.r)[0][0]
     entry = np.clip(pitch * np.sin(2 * np.abs(path.beta[0])) / 2 / path.m[-1], *ENTERED)
     ahead = _eased(1 - x / entry, guided[0] - rcu1, -slope[0] * entry)
 
