@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.duty import Duty, Site
-from aerodesign.core.bounds import Accepts, Within
+from aerodesign.core.bounds import Accepts, OneOf, Within
 from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Temperature, VolumeFlow
 from aerodesign.core.record import Record, record
 
@@ -33,7 +33,10 @@ class Measured(Record):
     """Measurements of one machine at one speed: arrays of equal length, nan where a quantity was not measured.
 
     ``definition`` says what the pressure and efficiency mean (static or total, which flanges), ``source`` where the
-    numbers come from, ``tolerance`` their relative uncertainty.
+    numbers come from, ``tolerance`` their relative uncertainty, ``trust`` how far they may be trusted, in a word or two.
+    ``plane`` is the station that pressure and efficiency reach to: behind the impeller (2), at the end of the vaneless
+    diffuser (3), or the discharge flange (5). ``asked`` is the largest relative error of the pressure rise (of the work
+    where no pressure was measured) that was set as a target beforehand, for flows ``asked_from`` to ``asked_to``.
     """
 
     flow: Annotated[VolumeFlow, Accepts("actual"), Within("0 m3/h", "1e6 m3/h")]
@@ -45,6 +48,11 @@ class Measured(Record):
     definition: str = ""
     source: str = ""
     tolerance: Annotated[Ratio, Within(0, 1)] = float("nan")
+    trust: str = ""
+    plane: Annotated[str, OneOf(("2", "3", "5"))] = "5"
+    asked: Annotated[Ratio, Within(0, 1)] = float("nan")
+    asked_from: Annotated[VolumeFlow, Accepts("actual"), Within("0 m3/h", "1e6 m3/h")] = 0.0
+    asked_to: Annotated[VolumeFlow, Accepts("actual"), Within("0 m3/h", "1e9 m3/h")] = float("inf")
 
 
 @dataclass(frozen=True)
@@ -52,11 +60,13 @@ class Given:
     """A geometry to rate: the dimensions that the file gives, in SI units; the rest is to be estimated.
 
     Parts are ``impeller``, ``diffuser``, ``volute`` and ``inlet`` (``r0`` of the blower), each with the names of its
-    record's fields. ``speed`` is nan where not given.
+    record's fields. ``speed`` is nan where not given. ``estimated`` names dimensions that are given but only estimates of
+    whoever wrote the file, as ``"impeller.clearance"``: they widen the bands.
     """
 
     speed: float
     parts: Mapping[str, Mapping[str, Any]]
+    estimated: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)

@@ -17,6 +17,7 @@ from aerodesign.core.errors import CaseError
 from aerodesign.core.units import Parsed
 
 OPTIONS: dict[str, type] = {"limits": Limits, "drive": Drive, "choices": Choices}
+ESTIMATED = "estimated"
 PARTS: dict[str, type] = {"impeller": Impeller, "diffuser": Diffuser, "volute": Volute, "inlet": Blower}
 
 
@@ -76,16 +77,31 @@ def read_models(table: Any, problems: Problems) -> dict[str, str]:
 
 
 def read_given(table: Any, problems: Problems) -> Given:
-    """The geometry of ``[rate]``: its speed, and tables ``[rate.impeller]`` and so on with any of their fields."""
+    """The geometry of ``[rate]``: its speed, what of it is only estimated, and tables ``[rate.impeller]`` and so on."""
     speed = {"speed": fields_of(Measured)["speed"]}
-    values = read_table(table, speed, ("rate",), problems, also=tuple(PARTS))
+    values = read_table(table, speed, ("rate",), problems, also=(ESTIMATED, *PARTS))
     table = table if isinstance(table, dict) else {}
     parts = {
         part: _plain(read_table(table[part], fields_of(kind), ("rate", part), problems))
         for part, kind in PARTS.items()
         if part in table
     }
-    return Given(speed=values.get("speed", float("nan")), parts=parts)
+    estimated = _estimated(table.get(ESTIMATED, []), parts, problems)
+    return Given(speed=values.get("speed", float("nan")), parts=parts, estimated=estimated)
+
+
+def _estimated(names: Any, parts: dict[str, dict[str, Any]], problems: Problems) -> tuple[str, ...]:
+    """Names of given dimensions that are only estimates."""
+    given = [f"{part}.{name}" for part, values in parts.items() for name in values]
+    wrong = [name for name in names if name not in given] if isinstance(names, list) else names
+    if wrong or not isinstance(names, list):
+        problems.add(
+            ("rate", ESTIMATED),
+            names,
+            f"must list dimensions that [rate] gives, such as {', '.join(given[:3]) or 'none'}",
+        )
+        return ()
+    return tuple(names)
 
 
 def read_measured(tables: Any, problems: Problems) -> tuple[Measured, ...]:

@@ -1,7 +1,6 @@
 """A case put to work: sized, or rated where it describes a machine."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -10,28 +9,14 @@ from aerodesign.aero.design import Design, Progress, analyse, design, silent
 from aerodesign.aero.duty import Duty, Inlet
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.limits import check
-from aerodesign.aero.operation import inlet_density, inlet_state, operate
-from aerodesign.aero.rating import given_machine
+from aerodesign.aero.operation import inlet_density, inlet_state
 from aerodesign.aero.proposal import chosen_section
+from aerodesign.aero.rating import given_machine
 from aerodesign.case.calibration_file import calibrated_models, uncalibrated_models
-from aerodesign.case.contents import Case, Measured
+from aerodesign.case.comparison import Comparison, compare
+from aerodesign.case.contents import Case
 from aerodesign.core.errors import CaseError
 from aerodesign.core.quantities import MassFlow
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Measured beside predicted points: rows of numbers, and what the measurements mean."""
-
-    measured: Measured
-    flow: Any
-    columns: dict[str, tuple[Any, Any]]
-    solved: Any
-
-    def errors(self, name: str) -> Any:
-        """Relative error of the prediction of a column, point by point."""
-        seen, said = self.columns[name]
-        return said / seen - 1
 
 
 @dataclass(frozen=True)
@@ -96,11 +81,15 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
         estimated=estimated,
         progress=progress,
     )
-    return Rated(design=rated, comparisons=tuple(_compare(case, rated, measured) for measured in case.measured))
+    compared = tuple(
+        compare(case, rated.blower, speed=rated.stage.speed, models=models, measured=measured)
+        for measured in case.measured
+    )
+    return Rated(design=rated, comparisons=compared)
 
 
 def described_machine(case: Case, *, inlet: Inlet, mass_flow: MassFlow) -> tuple[Blower, tuple[str, ...]]:
-    """The flow path that a case describes in [rate], and the names of what was estimated for a mass flow.
+    """The flow path that a case describes in [rate], and the names of what was estimated: by us for a mass flow, or by the case.
 
     A calibration has no part in the estimates: the machine is the same before and after its test.
     """
@@ -109,7 +98,7 @@ def described_machine(case: Case, *, inlet: Inlet, mass_flow: MassFlow) -> tuple
         raise CaseError(
             f"{case.path or case.title}: has no [rate] that describes a machine; add one, or use 'aerodesign design'"
         )
-    return given_machine(
+    blower, estimated = given_machine(
         given.parts,
         section=chosen_section(case.choices),
         gas=inlet.gas,
@@ -118,6 +107,7 @@ def described_machine(case: Case, *, inlet: Inlet, mass_flow: MassFlow) -> tuple
         speed=given.speed,
         models=uncalibrated_models(case.models),
     )
+    return blower, tuple(dict.fromkeys((*estimated, *given.estimated)))
 
 
 def _duty(case: Case) -> Duty:
@@ -125,10 +115,13 @@ def _duty(case: Case) -> Duty:
     if case.duty is not None:
         return case.duty
     for measured in case.measured:
-        flow, rise = (
-            np.atleast_1d(measured.flow),
-            np.broadcast_to(measured.pressure_rise, np.shape(np.atleast_1d(measured.flow))),
+        flow = np.atleast_1d(measured.flow)
+        rise = np.where(
+            np.isfinite(measured.pressure_rise),
+            measured.pressure_rise,
+            (measured.pressure_ratio - 1) * case.site.pressure,
         )
+        rise = np.broadcast_to(rise, flow.shape)
         known = np.isfinite(rise) & (rise > 0)
         if known.any():
             middle = np.flatnonzero(known)[known.sum() // 2]
@@ -141,30 +134,3 @@ def _duty(case: Case) -> Duty:
                 basis="total",
             )
     raise CaseError(f"{case.path or case.title}: give a [duty], or [[measured]] points, to run the machine at")
-
-
-def _compare(case: Case, rated: Design, measured: Measured) -> Comparison:
-    flow = np.atleast_1d(measured.flow)
-    speed = np.where(np.isfinite(measured.speed), measured.speed, rated.stage.speed)
-    result = operate(
-        rated.blower,
-        case.site,
-        service=case.service,
-        basis="static" if "static" in measured.definition else "total",
-        flow=flow,
-        speed=speed,
-        models=rated.models,
-    )
-    stage = result.stage
-    said = {
-        "pressure_rise": result.pressure_rise,
-        "pressure_ratio": stage.pt5 / stage.pt0,
-        "efficiency": stage.efficiency_total,
-        "power": stage.power,
-    }
-    columns = {
-        name: (np.broadcast_to(getattr(measured, name), flow.shape), value)
-        for name, value in said.items()
-        if np.any(np.isfinite(getattr(measured, name)))
-    }
-    return Comparison(measured=measured, flow=flow, columns=columns, solved=stage.solved)
