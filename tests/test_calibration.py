@@ -377,7 +377,7 @@ def test_a_missing_folder_is_one_line(tmp_path, of_twelve):
 def fan():
     """The measured fan between the flow coefficients 0.04 and 0.11 (4 Q / (pi^2 D^3 n)), as text of a test."""
     case = read_case(FAN)
-    (measured,) = case.measured
+    measured = case.measured[0]
     phi = 4 * measured.flow / (np.pi**2 * 0.306**3 * measured.speed / (2 * np.pi))
     rows = np.transpose([measured.flow, measured.speed, measured.pressure_rise])[(phi > 0.04) & (phi < 0.11)]
 
@@ -455,7 +455,7 @@ def test_a_rating_uses_the_calibration_of_its_case(tmp_path, fan):
     found = fan.found
     write_calibration(calibration_path("fan", tmp_path), found, "fan", "")
     rated = rate_case(replace(fan.case, models={"calibration": str(calibration_path("fan", tmp_path))}))
-    (comparison,) = rated.comparisons
+    comparison = rated.comparisons[0]
     errors = comparison.errors("pressure_rise")[(comparison.flow > 0.03) & (comparison.flow < 0.07)]
     assert np.max(np.abs(errors)) < 0.08
     assert "slip (calibrated)" in rated.design.bands.contributors["rise"]
