@@ -35,7 +35,7 @@ def inlet_flow(blower: Blower, given: dict[str, Any], models: Models) -> dict[st
     )
     pt1 = pt0 * np.exp(-lost / (gas.R * Tt0))
 
-    mach = subsonic_mach(flow_function=capacity / pt1, gamma=gas.gamma)
+    mach = subsonic_mach(flow_function=capacity / pt1, gamma=gas.gamma, start=mach, passes=3)
     T1 = Tt0 / (1 + (gas.gamma - 1) / 2 * mach**2)
     p1 = pt1 * power(T1 / Tt0, 1 / gas.kappa)
     rho1 = p1 / (gas.R * T1)
@@ -45,18 +45,21 @@ def inlet_flow(blower: Blower, given: dict[str, Any], models: Models) -> dict[st
 
     spans = [Triangle(u=speed * r, cm=cm1, cu=cu1) for r in (wheel.r1h, wheel.r1, wheel.r1s)]
     hub, mean, shroud = spans
+    angles = [span.beta for span in spans]
     loss = 0.0
     blades = (wheel.beta1h_blade, wheel.beta1_blade, wheel.beta1s_blade)
     radii = (wheel.r1h, wheel.r1, wheel.r1s)
     thicknesses = (wheel.thickness_hub, wheel.thickness, wheel.thickness_shroud)
-    for weight, span, blade, r, t in zip((1 / 6, 4 / 6, 1 / 6), spans, blades, radii, thicknesses, strict=True):
+    for weight, span, beta, blade, r, t in zip(
+        (1 / 6, 4 / 6, 1 / 6), spans, angles, blades, radii, thicknesses, strict=True
+    ):
         metal = wheel.blades * t / (2 * np.pi * r * np.cos(blade))
         here = dict(
             w1=span.w,
-            beta1=span.beta,
+            beta1=beta,
             beta1_blade=blade,
             inlet_blockage=np.minimum(metal, 0.6),
-            incidence=span.beta - blade,
+            incidence=beta - blade,
         )
         loss = loss + weight * supply(models.incidence, known | here)
 
@@ -76,9 +79,9 @@ def inlet_flow(blower: Blower, given: dict[str, Any], models: Models) -> dict[st
         w1h=hub.w,
         w1=mean.w,
         w1s=shroud.w,
-        beta1=mean.beta,
-        incidence=mean.beta - wheel.beta1_blade,
-        incidence_shroud=shroud.beta - wheel.beta1s_blade,
+        beta1=angles[1],
+        incidence=angles[1] - wheel.beta1_blade,
+        incidence_shroud=angles[2] - wheel.beta1s_blade,
     )
     known["loss_incidence"] = models.adjusted("incidence", loss)
     return known

@@ -14,13 +14,16 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.outlet_flow import diffuser_flow, volute_flow
 from aerodesign.aero.stage import PARASITIC, WITHIN_IMPELLER, Stage
 from aerodesign.aero.triangles import Triangle, exit_triangle
-from aerodesign.core.correlation import supply
+from aerodesign.core.correlation import asks, supply
 from aerodesign.core.quantities import Angle, MassFlow, Pressure, Speed, Temperature, Values
 from aerodesign.correlations.loading import blade_loading, diffusion_factor
-from aerodesign.gas.perfect import Gas, power, viscosity
+from aerodesign.gas.perfect import Gas, power
 
 PASSES = 10
 """Passes over the exit, extrapolated after the third and the sixth: the pressure rise is then within 0.1 Pa of its limit over a whole map."""
+
+EXTRAPOLATED = (3, 6)
+"""Passes after which the sequence is extrapolated."""
 
 SOLVED = 1e-5
 """Largest last step of log density plus blockage in a stage that counts as solved: less than 1 Pa in the pressure rise."""
@@ -92,21 +95,31 @@ def _impeller(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]
     where blockage rules; Aitken's extrapolation mends that.
     """
     known = known | {"u2": known["speed"] * known["r2"]}
-    known["rho2"], known["mu2"], known["exit_blockage"] = known["rho1"], known["mu1"], known["metal_blockage"] + 0.05
+    # The density travels as its logarithm over the inlet's: what passes and extrapolation are linear in.
+    reference = np.log(known["rho1"])
+    known["log_pt1"] = np.log(known["pt1"])
+    if not asks(models.slip, "exit_flow_coefficient"):
+        known["slip"] = models.adjusted("slip", supply(models.slip, known))
+    rise, blockage = 0.0, known["metal_blockage"] + 0.05
+    known |= {"mu2": known["mu1"]}
 
     guesses = []
     for number in range(1, PASSES + 1):
-        known = _exit(known, gas, models)
-        guesses.append((known["log_rho2"], known["exit_blockage_next"]))
-        if number in (3, 6):
+        known = _exit(known | {"rho2": known["rho1"] * np.exp(rise), "exit_blockage": blockage}, gas, models)
+        found_rise = known["log_rho2"] - reference
+        guesses.append((found_rise, known["exit_blockage_next"]))
+        change = np.abs(found_rise - rise) + np.abs(known["exit_blockage_next"] - blockage)
+        if number in EXTRAPOLATED:
             guesses = [tuple(_aitken(*sequence) for sequence in zip(*guesses[-3:], strict=True))]
-        change = np.abs(known["log_rho2"] - np.log(known["rho2"])) + np.abs(
-            known["exit_blockage_next"] - known["exit_blockage"]
-        )
-        known |= dict(
-            rho2=known["rho1"] * np.exp(np.clip(guesses[-1][0] - np.log(known["rho1"]), -1, 2)),
-            exit_blockage=np.clip(guesses[-1][1], 0, 0.7),
-        )
+        rise, blockage = np.clip(guesses[-1][0], -1, 2), np.clip(guesses[-1][1], 0, 0.7)
+    known |= dict(
+        rho2=known["rho1"] * np.exp(rise),
+        exit_blockage=blockage,
+        beta2=known["exit"].beta,
+        pt2=known["pt1"] * power(known.pop("pressure_work"), 1 / gas.kappa),
+    )
+    known["p2"] = known["pt2"] * power(known["T2"] / known["Tt2"], 1 / gas.kappa)
+    del known["log_pt1"]
     found = known
     found["blade_loading"] = supply(blade_loading, found)
     found["critical_angle"] = supply(models.stall, found)
@@ -132,36 +145,36 @@ def _exit(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]:
     blockage = known["exit_blockage"]
     blocked = clear / (1 - blockage)
     known["exit_flow_coefficient"] = blocked / u2
-    slip = models.adjusted("slip", supply(models.slip, known))
-    inside = exit_triangle(u2=u2, cm2=blocked, beta2_blade=known["beta2_blade"], slip=slip)
+    if asks(models.slip, "exit_flow_coefficient"):
+        known["slip"] = models.adjusted("slip", supply(models.slip, known))
+    inside = exit_triangle(u2=u2, cm2=blocked, beta2_blade=known["beta2_blade"], slip=known["slip"])
     behind = Triangle(u=u2, cm=clear, cu=inside.cu)
     known |= dict(
-        slip=slip,
         cm2=clear,
         cm2_blocked=blocked,
         cu2=inside.cu,
         c2=behind.c,
         w2=inside.w,
         alpha2=behind.alpha,
-        beta2=behind.beta,
         exit=behind,
         work=u2 * inside.cu - known["mean"].u * known["cu1"],
     )
     known["diffusion_factor"] = supply(diffusion_factor, known)
 
+    known["p2"] = known["rho2"] * gas.R * known.get("T2", known["T1"])
     for phenomenon in (*WITHIN_IMPELLER, *PARASITIC):
-        known["p2"] = known.get("p2", known["p1"])
         known[f"loss_{phenomenon}"] = models.adjusted(phenomenon, supply(getattr(models, phenomenon), known))
     internal = known["loss_incidence"] + sum(known[f"loss_{name}"] for name in WITHIN_IMPELLER)
     parasitic = sum(known[f"loss_{name}"] for name in PARASITIC)
 
     Tt2 = known["Tt0"] + (known["work"] + parasitic) / gas.cp
     ideal = 1 + (known["work"] - internal) / (gas.cp * known["Tt0"])
-    pt2 = known["pt1"] * power(np.maximum(ideal, 0.5), 1 / gas.kappa)
     T2 = np.maximum(Tt2 - behind.c**2 / (2 * gas.cp), 0.3 * Tt2)
-    p2 = pt2 * power(T2 / Tt2, 1 / gas.kappa)
-    log_rho2 = np.log(p2 / (gas.R * T2))
-    known |= dict(pt2=pt2, Tt2=Tt2, T2=T2, p2=p2, mu2=viscosity(gas=gas, T=T2), log_rho2=log_rho2)
+    pressure_work = np.maximum(ideal, 0.5)
+    log_p2 = known["log_pt1"] + np.log(pressure_work * T2 / Tt2) / gas.kappa
+    log_T2 = np.log(T2)
+    mu2 = gas.mu_ref * np.exp(gas.mu_exponent * (log_T2 - np.log(gas.T_ref)))
+    known |= dict(Tt2=Tt2, T2=T2, mu2=mu2, pressure_work=pressure_work, log_rho2=log_p2 - log_T2 - np.log(gas.R))
     known["forward"] = (ideal > 0.5) & (inside.cu > 0) & (T2 > 0.5 * Tt2)
 
     known["friction_loss_ratio"] = known["loss_friction"] / (known["w1"] ** 2 / 2)
@@ -177,10 +190,10 @@ def _stage(blower: Blower, gas: Gas, known: dict[str, Any]) -> Stage:
     takes away, so that the book closes to rounding.
     """
     heads = {}
-    ideal = gas.cp * known["Tt0"]
-    after = ideal * power(known["pt2"] / known["pt1"], gas.kappa)
-    for name, pressure in (("inlet", known["pt2"]), *known["pressures"]):
-        before, after = after, ideal * power(pressure / known["pt0"], gas.kappa)
+    ideal, log_pt0 = gas.cp * known["Tt0"], np.log(known["pt0"])
+    after = ideal * np.exp(gas.kappa * np.log(known["pt2"] / known["pt1"]))
+    for name, log_pt in (("inlet", np.log(known["pt2"])), *known["log_pressures"]):
+        before, after = after, ideal * np.exp(gas.kappa * (log_pt - log_pt0))
         heads[name] = before - after
     losses = {"inlet": heads.pop("inlet")}
     losses |= {name: known[f"loss_{name}"] for name in ("incidence", *WITHIN_IMPELLER)}

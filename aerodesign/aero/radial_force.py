@@ -28,14 +28,14 @@ class RadialForce(Record):
 
 
 def pressure_round(stage: Stage, theta: Values) -> Values:
-    """Static pressure at the base circle over its mean, at angles ``theta`` (evenly spaced from 0 to 2 pi), shape ``(n, *points)``.
+    r"""Static pressure at the base circle over its mean, at angles ``theta`` (evenly spaced from 0 to 2 pi), shape ``(n, *points)``.
 
     The wheel feeds each angle alike, with angular momentum K; the volute's section there carries what came before it. The
     moment of momentum of a slice asks
 
-    .. math:: \\bar r A\\,\\frac{dp}{d\\theta} = \\dot m' K - \\frac{d(\\dot m c\\bar r)}{d\\theta}, \\quad c = \\dot m/(\\rho A)
+    .. math:: \bar r A\,\frac{dp}{d\theta} = \dot m' K - \frac{d(\dot m c\bar r)}{d\theta}, \quad c = \dot m/(\rho A)
 
-    which vanishes where the sections follow the swirl, :math:`c\\bar r = K`. Density is that at the volute's inlet; wall friction is
+    which vanishes where the sections follow the swirl, :math:`c\bar r = K`. Density is that at the volute's inlet; wall friction is
     left out.
     """
     volute, diffuser = stage.blower.volute, stage.blower.diffuser

@@ -99,6 +99,11 @@ def supply(function: Callable[..., Any], known: Mapping[str, Any]) -> Any:
     return function(**{name: known[name] for name in _asked(function) if name in known})
 
 
+def asks(function: Callable[..., Any], name: str) -> bool:
+    """Whether a correlation asks for a quantity."""
+    return name in _asked(function)
+
+
 @cache
 def _asked(function: Callable[..., Any]) -> tuple[str, ...]:
     return tuple(inspect.signature(function).parameters)

@@ -81,17 +81,17 @@ def choked_flow_function(*, gamma: Ratio) -> Ratio:
     return power(2 / (gamma + 1), (gamma + 1) / (2 * (gamma - 1)))
 
 
-def subsonic_mach(*, flow_function: Ratio, gamma: Ratio) -> Ratio:
+def subsonic_mach(*, flow_function: Ratio, gamma: Ratio, start: Ratio | None = None, passes: int = 6) -> Ratio:
     """Subsonic Mach number that carries a given :func:`flow_function`.
 
     The flow function is concave, so Newton's method started at its own value (which lies below the root) climbs to the
     root without passing it. Six passes give 1e-9 up to 99.5 % of choke (M 0.92), 2e-5 at 99.9 %; beyond choke the
-    result is the Mach number at 99.99 % of it within 0.002, and the caller must flag it.
+    result is the Mach number at 99.99 % of it within 0.002, and the caller must flag it. From a near ``start`` fewer passes do.
     """
     wanted = np.minimum(flow_function, 0.9999 * choked_flow_function(gamma=gamma))
-    mach = wanted
+    mach = wanted if start is None else start
     exponent = -(gamma + 1) / (2 * (gamma - 1))
-    for _ in range(6):
+    for _ in range(passes):
         heat = 1 + (gamma - 1) / 2 * mach**2
         per_mach = power(heat, exponent)
         slope = per_mach * (1 - (gamma + 1) / 2 * mach**2 / heat)

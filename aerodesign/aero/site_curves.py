@@ -1,0 +1,153 @@
+"""The same machine on other days and sites, behind a blocked filter, and in the other service, at one speed."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+
+from aerodesign.aero import meanline
+from aerodesign.aero.duty import Site
+from aerodesign.aero.impeller import Blower
+from aerodesign.aero.models import Models
+from aerodesign.aero.operation import Operation, static_pressure
+from aerodesign.aero.stage import Stage
+from aerodesign.core.bounds import Within
+from aerodesign.core.errors import GasError, MissingLibrary
+from aerodesign.core.quantities import Length, Pressure, Speed, Temperature, Values, VolumeFlow
+from aerodesign.core.record import Record, record
+from aerodesign.gas.air import humid_air
+from aerodesign.gas.atmosphere import pressure_altitude, standard_atmosphere
+from aerodesign.gas.perfect import Gas
+
+SERVICES = ("pressure", "vacuum")
+
+PASSES = 4
+"""Passes on the inlet pressure in vacuum service: the pressure ratio depends on it through the Reynolds number and the filter."""
+
+MOIST = "air"
+"""Name of the gas that :func:`~aerodesign.gas.air.humid_air` gives."""
+
+
+@record
+class Conditions(Record):
+    """How far other days and sites lie from the case's own: a usual spread, no source.
+
+    ``higher`` is added to the site's height, ``hotter`` and ``colder`` to and from its temperature; ``filter_loss`` is what a
+    blocked filter takes at the design flow, and grows with the flow's square.
+    """
+
+    higher: Annotated[Length, Within("0 m", "5000 m")] = 1500.0
+    hotter: Annotated[Temperature, Within("0 K", "60 K")] = 20.0
+    colder: Annotated[Temperature, Within("0 K", "60 K")] = 25.0
+    filter_loss: Annotated[Pressure, Within("0 Pa", "200 mbar")] = 2500.0
+
+
+@dataclass(frozen=True)
+class SiteCurves:
+    """Curves at one speed: a row per condition (the site as given first), a column per flow.
+
+    ``sites`` has shape (n, 1). ``services`` holds the machine in pressure service, its pressure rise a gauge pressure, and in
+    vacuum service, its pressure rise a suction. The flow is that ahead of a filter.
+    """
+
+    names: tuple[str, ...]
+    sites: Site
+    filter_loss: Pressure
+    services: dict[str, Operation]
+
+
+def site_curves(
+    blower: Blower,
+    site: Site,
+    conditions: Conditions,
+    *,
+    basis: str,
+    flow: VolumeFlow,
+    design_flow: VolumeFlow,
+    speed: Speed,
+    models: Models,
+) -> SiteCurves:
+    """Run a machine at one speed over a row of flows under all conditions in both services."""
+    names, sites, blocked = conditions_of(site, conditions)
+    lost = blocked * (flow / design_flow) ** 2
+    services = {
+        service: behind_filter(
+            blower, sites, service=service, basis=basis, flow=flow, speed=speed, filter_loss=lost, models=models
+        )
+        for service in SERVICES
+    }
+    return SiteCurves(names=names, sites=sites, filter_loss=blocked, services=services)
+
+
+def conditions_of(site: Site, conditions: Conditions) -> tuple[tuple[str, ...], Site, Pressure]:
+    """Names, sites of shape (n, 1), and the loss of the filter at the design flow.
+
+    The standard day is the standard atmosphere's temperature at the height of the site's pressure. Air keeps its relative
+    humidity; where there is no such air, and for other gases, the gas keeps its composition.
+    """
+    height = pressure_altitude(pressure=site.pressure)
+    thin = standard_atmosphere(altitude=height + conditions.higher).pressure / site.pressure
+    standard = standard_atmosphere(altitude=height).temperature
+    T, p = site.temperature, site.pressure
+    rows = {
+        "as given": (p, T, 0.0),
+        "standard day": (p, standard, 0.0),
+        "higher site": (thin * p, T, 0.0),
+        "hot day": (p, T + conditions.hotter, 0.0),
+        "cold day": (p, T - conditions.colder, 0.0),
+        "blocked filter": (p, T, conditions.filter_loss),
+    }
+    pressure, temperature, lost = (np.array(column)[:, None] for column in zip(*rows.values(), strict=True))
+    gas = _gas(site, pressure=pressure, temperature=temperature)
+    return tuple(rows), site.but(pressure=pressure, temperature=temperature, gas=gas, altitude=np.nan), lost
+
+
+def _gas(site: Site, *, pressure: Pressure, temperature: Temperature) -> Gas:
+    if site.gas.name != MOIST:
+        return site.gas
+    try:
+        return humid_air(p=pressure, T=temperature, relative_humidity=site.relative_humidity)
+    except (GasError, MissingLibrary):  # as where the vapour of so hot and moist a day alone would exceed the pressure
+        return site.gas
+
+
+def behind_filter(
+    blower: Blower,
+    site: Site,
+    *,
+    service: str,
+    basis: str,
+    flow: VolumeFlow,
+    speed: Speed,
+    filter_loss: Pressure,
+    models: Models,
+) -> Operation:
+    """Run a machine behind a filter at a volume flow of the total state ahead of it; all broadcast.
+
+    In pressure service the site's still air meets the filter; in vacuum service the suction counts ahead of it.
+    """
+    gas, Tt0 = site.gas, site.temperature
+
+    def run(ahead: Pressure) -> Stage:
+        return meanline.solve(
+            blower,
+            gas=gas,
+            pt0=ahead - filter_loss,
+            Tt0=Tt0,
+            mass_flow=flow * ahead / (gas.R * Tt0),
+            speed=speed,
+            models=models,
+        )
+
+    def made(stage: Stage) -> Values:
+        return stage.p5 if basis == "static" else stage.pt5
+
+    if service == "pressure":
+        stage = run(site.pressure)
+        return Operation(stage=stage, flow=flow, pressure_rise=made(stage) - site.pressure)
+    ahead = site.pressure + 0 * (flow * speed)
+    for _ in range(PASSES):
+        stage = run(ahead)
+        ahead = site.pressure / np.clip(made(stage) / stage.pt0, 0.5, 5) + filter_loss
+    p0 = static_pressure(gas=gas, pt=ahead, Tt=Tt0, mass_flow=stage.mass_flow, area=blower.A0)
+    return Operation(stage=stage, flow=flow, pressure_rise=site.pressure - p0)
