@@ -6,6 +6,7 @@ from scipy.interpolate import BSpline
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Circle, Rectangle, RoundedTrapezoid, section_named
+from aerodesign.aero.spiral import schedule
 from aerodesign.cad import shapes
 from aerodesign.cad.boundary import Boundary
 from aerodesign.cad.duct import duct_area, strip_points
@@ -18,7 +19,6 @@ from aerodesign.cad.step import read_step, write_step
 from aerodesign.cad.volute import add_flaring_walls, in_millimetres, volute_solid
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import discharge, plan
-from aerodesign.aero.spiral import schedule
 
 R2, R3, B3 = 0.15, 0.225, 0.019
 FLANGE = {"circle": 0.075, "trapezoid": 0.06, "rectangle": 0.036}

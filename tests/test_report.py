@@ -13,10 +13,10 @@ import pytest
 from aerodesign.aero.choices import Choices
 from aerodesign.aero.design import Design, design
 from aerodesign.aero.duty import Duty, Site
+from aerodesign.aero.spiral import throat_integral
 from aerodesign.core.errors import UnitError
 from aerodesign.core.flags import Flag
 from aerodesign.gas.perfect import Gas
-from aerodesign.aero.spiral import throat_integral
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.mesh.size import Size
 from aerodesign.report import answer, figures, losses, page, page_tables, picture, states, tables

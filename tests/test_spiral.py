@@ -5,8 +5,8 @@ import pytest
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import section_named
-from aerodesign.geometry.discharge import discharge, plan
 from aerodesign.aero.spiral import flow_share, schedule, scroll_volume, tongue, wall_slope
+from aerodesign.geometry.discharge import discharge, plan
 
 NAMES = ("circle", "trapezoid", "rectangle")
 THETA = np.linspace(0, 2 * np.pi, 33)

@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.spiral import schedule
 from aerodesign.cad.duct import Strip, in_a_ring, strip_points, with_even_area
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge, discharge
-from aerodesign.aero.spiral import schedule
 
 Array = NDArray[np.float64]
 

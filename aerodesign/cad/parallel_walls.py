@@ -10,6 +10,7 @@ from scipy.interpolate import BSpline, make_interp_spline
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Rectangle
+from aerodesign.aero.spiral import TURN, schedule, wall_slope
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct
 from aerodesign.cad.duct_room import Fitted, roomy_duct
@@ -19,7 +20,6 @@ from aerodesign.cad.spaces import Space
 from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge
-from aerodesign.aero.spiral import TURN, schedule, wall_slope
 
 Array = NDArray[np.float64]
 

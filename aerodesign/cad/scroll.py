@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.spiral import TURN, schedule
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
 from aerodesign.cad.spaces import Space, section_nodes
 from aerodesign.cad.surfaces import circle2d, line, line2d, surface_of_poles
-from aerodesign.aero.spiral import TURN, schedule
 
 Array = NDArray[np.float64]
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Rectangle
+from aerodesign.aero.spiral import TURN, schedule, scroll_volume
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct, duct_volume, strip_points
 from aerodesign.cad.duct_room import WANTED, Fitted, roomy_duct
@@ -26,7 +27,6 @@ from aerodesign.cad.tongue import TongueLine, add_nose, nose_volume, tongue_line
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import Flag, raised
 from aerodesign.core.quantities import Length
-from aerodesign.aero.spiral import TURN, schedule, scroll_volume
 
 Array = NDArray[np.float64]
 

@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 
 from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.spiral import schedule, tongue, wall_slope
 from aerodesign.core.quantities import Angle, Length, Values
 from aerodesign.core.record import Record, record
-from aerodesign.aero.spiral import schedule, tongue, wall_slope
 
 # Bernstein coefficients in the length of the duct, of degree five. A wall at distance d from where it ends stands at
 # MOVED * d + STARTED * slope * length: it leaves the spiral with the spiral's slope and no curvature of its own, and

@@ -10,11 +10,11 @@ from matplotlib.ticker import MaxNLocator, MultipleLocator
 
 from aerodesign.aero.design import Design
 from aerodesign.aero.sections import Section
+from aerodesign.aero.spiral import schedule, tongue
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, points
 from aerodesign.geometry.discharge import plan
-from aerodesign.aero.spiral import schedule, tongue
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREEN, GREY, INK, ORANGE, PALE, SPANS, boxed, new_figure, styled
 

@@ -5,10 +5,10 @@ itself was not opened. Radii of the outer wall every 45 degrees, in centimetres.
 """
 
 import numpy as np
-from aerodesign.aero.spiral import schedule
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Rectangle
+from aerodesign.aero.spiral import schedule
 
 R3, B3, FLOW, CU3, CM4 = 0.25, 0.12, 5.4, 177.5, 145.0
 THETA = np.radians(np.arange(45, 361, 45))
