@@ -234,7 +234,9 @@ def _verdicts(one: Held) -> list[str]:
 
 
 def _number(value: float) -> str:
-    """Four digits, without an exponent."""
+    """Four digits, without an exponent; a dash where there is no number."""
+    if not np.isfinite(value):
+        return "-"
     digits = 4 - int(np.floor(np.log10(max(abs(value), 1e-3)))) - 1
     return f"{round(value, digits):.{max(digits, 0)}f}"
 
