@@ -19,8 +19,8 @@ AT_BOUND = 0.01
 KINDS_OF_FREE = {"speed": "speed", "backsweep": "angle", "blades": "count"}
 """Kinds of the search's numbers; the others are ratios."""
 
-TOP = 3
-"""Contributors to the bands that are named."""
+BANDS = {"rise": "", "work": "work", "efficiency": "efficiency", "choke": "choke flow", "stall": "stall flow"}
+"""Quantities with a band, in words; the pressure's word depends on the service."""
 
 
 class Item(NamedTuple):
@@ -63,18 +63,46 @@ def key_numbers(design: Design, units: Units) -> list[Item]:
     reach = (
         f"90 % band {units.number(rise_band[0], 'pressure rise', 3)} to {units.text(rise_band[1], 'pressure rise', 3)}"
     )
+    stage = design.stage
+    powers = [point.shaft_power * work / stage.work for work in design.bands.work]
+    work_band = f"90 % band {units.number(powers[0], 'power', 3)} to {units.text(powers[1], 'power', 3)}"
     noise = float(sound_power_level(flow=point.flow, pressure_rise=point.wanted))
     return [
         both("Flow at the inlet flange", point.flow, "volume flow", f"{units.text(design.stage.mass_flow, 'mass flow')}"),
         both(rise_word(design).capitalize(), point.pressure_rise, "pressure rise", f"at this flow and speed: {reach}"),
-        both("Shaft power", point.shaft_power, "power", "bearings counted"),
+        both("Shaft power", point.shaft_power, "power", f"bearings counted; {work_band}"),
         both(power_word(design), point.electric_power, "power", DRIVES[design.drive.kind].note),
         Item("Speed", units.text(point.speed, "speed"), "", f"tip {units.text(point.speed * wheel.r2, 'velocity', 3)}"),
         both("Wheel diameter", 2 * wheel.r2, "length", f"{wheel.blades:.0f} blades{splitters}"),
         Item("Efficiency", units.text(design.points.efficiency[at], "percent"), "", f"isentropic, total to {design.duty.basis}, on the gas; {band}"),
+        *flow_limits(design, units),
         both("Discharge temperature", point.discharge_temperature, "temperature"),
         Item("Sound power", f"about {noise:.0f} dB", "", "within 10 dB either way, a rule for fans"),
     ]  # fmt: skip
+
+
+def flow_limits(design: Design, units: Units) -> list[Item]:
+    """Where the speed line of the design point ends on both sides: as bands, never as a number."""
+
+    def span(band: tuple[float, float], shown: Units) -> str:
+        return f"{shown.number(band[0], 'volume flow', 3)} to {shown.text(band[1], 'volume flow', 3)}"
+
+    bands = design.bands
+    beyond = float(bands.line.flow[-1]) < bands.choke[0]
+    ends = (
+        f"90 % band; the line ends before it, at {units.text(float(bands.line.flow[-1]), 'volume flow', 3)}"
+        if beyond
+        else "90 % band"
+    )
+    return [
+        Item(
+            "Stall",
+            span(bands.stall, units),
+            span(bands.stall, units.other),
+            "90 % band over three criteria, at this speed: stay above",
+        ),
+        Item("Choke", span(bands.choke, units), span(bands.choke, units.other), ends),
+    ]
 
 
 def power_word(design: Design) -> str:
@@ -152,10 +180,16 @@ def distrust(design: Design, units: Units) -> list[tuple[str, str]]:
         "Everything here is a prediction along a mean streamline. No test of this machine stands behind it, and a bias that "
         "all correlations share is in no band.",
     ))  # fmt: skip
-    for name, of in (("efficiency", "efficiency"), ("rise", rise_word(design))):
-        parts = sorted(design.bands.contributors[name].items(), key=lambda item: -item[1])[:TOP]
-        shares = ", ".join(f"{phenomenon.replace('_', ' ')} {100 * share:.0f} %" for phenomenon, share in parts)
-        lines.append(("note", f"The band of the {of} comes mostly from: {shares}."))
+    parts = (
+        f"{of or rise_word(design)}: "
+        + ", ".join(
+            f"{input_name.replace('_', ' ')} {100 * share:.0f} %" for input_name, share in design.bands.biggest(name)
+        )
+        for name, of in BANDS.items()
+    )
+    lines.append(
+        ("note", f"What makes the 90 % bands wide, the two biggest parts of each variance: {'; '.join(parts)}.")
+    )
     recalled = [name.replace("_", " ") for name, card in design.sources.items() if card.source.from_memory]
     if recalled:
         lines.append((

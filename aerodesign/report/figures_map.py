@@ -22,6 +22,8 @@ LEVELS = np.r_[0.20, 0.40, 0.60, 0.70, 0.75, np.arange(0.80, 1.0, 0.02)]
 ENDS = {"free delivery": ("o", "white"), "no solution beyond": ("x", GREY)}
 """Markers of what ends a line at high flow; every choke has a filled square."""
 STALL = "#e8b4a0"
+BAND: dict[str, Any] = dict(facecolor=GREY, alpha=0.16)
+"""Look of the band about the design point's speed line."""
 LINES = 11
 """Speed lines beyond which a chart is hard to read."""
 
@@ -43,12 +45,13 @@ def performance(design: Design, units: Units) -> Figure:
     rise = units.value(design.map.operation.pressure_rise, "pressure rise")
     solved = _solved(design)
 
+    _band(upper, design, units)
     _stall(upper, design, units, flow, rise, solved)
     _speed_lines(upper, design, units, flow, rise, solved)
     _system(upper, design, units, float(np.nanmax(flow)), float(np.nanmax(rise)))
     _duty(upper, design, units)
     upper.set_xlim(0, 1.07 * np.nanmax(flow))
-    upper.set_ylim(0, 1.06 * np.nanmax(rise))
+    upper.set_ylim(0, 1.06 * max(np.nanmax(rise), units.value(np.nanmax(design.bands.line.high), "pressure rise")))
     upper.set_ylabel(f"{rise_word(design)}, {units.label('pressure rise')}")
     figure.legend(handles=_legend(design), loc="outside lower center", ncols=3, columnspacing=1.2, handlelength=1.6)
 
@@ -161,6 +164,19 @@ def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array, s
             )
 
 
+def _band(axes: Axes, design: Design, units: Units) -> None:
+    """The 90 % interval of the pressure along the speed line of the design point."""
+    line = design.bands.line
+    axes.fill_between(
+        units.value(line.flow, "volume flow"),
+        units.value(line.low, "pressure rise"),
+        units.value(line.high, "pressure rise"),
+        **BAND,
+        linewidth=0,
+        zorder=1.5,
+    )
+
+
 def _speed_lines(axes: Axes, design: Design, units: Units, flow: Array, rise: Array, solved: Array) -> None:
     speeds = units.value(design.map.speed[:, 0], "speed")
     nearest = int(np.argmin(np.abs(speeds - units.value(design.speed, "speed"))))
@@ -241,6 +257,7 @@ def _legend(design: Design) -> list[Line2D | Patch]:
 
     handles: list[Line2D | Patch] = [
         line("speed line of the design point", color=INK, linewidth=2.2),
+        Patch(**BAND, label="its 90 % band"),
         line("duty points, diamond: design", color=ORANGE, marker="D", linestyle="none"),
         line(f"isentropic efficiency, total to {design.duty.basis}", color="#2a788e", linewidth=1.1),
         line("system, square law", color=BLUE, linestyle=(0, (5, 2))),
