@@ -84,7 +84,7 @@ def test_map_prints_a_table_whose_design_line_holds_the_duty(here, monkeypatch, 
     status, out, _ = run(monkeypatch, capsys, "map", "bench.toml")
     rows = list(csv.reader(io.StringIO(out)))
     assert status == 0
-    assert len(rows) == 1 + 11 * 41
+    assert len(rows) == 1 + 21 * 41
     assert len({len(row) for row in rows}) == 1
 
 

@@ -11,6 +11,8 @@ from aerodesign.aero.operation import operate
 from aerodesign.aero.performance_map import performance_map
 from aerodesign.aero.site_curves import Conditions, behind_filter, conditions_of, site_curves
 from aerodesign.aero.system import System, fixed_part, wanted_rise
+from aerodesign.case import case_from_text
+from aerodesign.core.errors import CaseError
 from aerodesign.gas.air import humid_air
 from aerodesign.gas.mixture import pure_gas
 
@@ -442,3 +444,64 @@ def test_no_loss_at_the_filter_changes_nothing(typical, site):
     )
     assert found.pressure_rise == pytest.approx(alone.pressure_rise, rel=1e-12)
     assert np.ndim(found.pressure_rise) == 0
+
+
+CASE = """
+service = "{service}"
+[duty]
+flow = "1 m3/s"
+{word} = "20 kPa"
+[site]
+altitude = "0 m"
+temperature = "20 degC"
+gas = "N2"
+"""
+
+
+def read(more, service="pressure"):
+    """A case with some more lines; the words of a complaint where it has one."""
+    word = "suction" if service == "vacuum" else "pressure_rise"
+    return case_from_text(CASE.format(service=service, word=word) + more, name="plant.toml")
+
+
+def test_a_case_says_what_is_fixed_and_which_days():
+    """As a pressure, as a share, or not at all; the tables are optional."""
+    assert read("").system.fixed == 0
+    assert {"system.fixed", "conditions.filter_loss"} <= set(read("").defaults)
+    fixed = read('[system]\nfixed = "150 mbar"\n')
+    assert fixed.system.fixed == pytest.approx(15e3)
+    assert "system.fixed" not in fixed.defaults
+    assert read('[system]\nfixed_share = "70 %"\n', "vacuum").system.fixed_share == pytest.approx(0.7)
+    days = read('[conditions]\nhigher = "8000 ft"\nhotter = "15 K"\nfilter_loss = "10 inH2O"\n').conditions
+    assert days.higher == pytest.approx(2438.4)
+    assert days.hotter == 15
+    assert days.colder == Conditions().colder
+    assert days.filter_loss == pytest.approx(2490.9, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("more", "complaint"),
+    [
+        ('[system]\nfix = "15 kPa"\n', "plant.toml:11 system.fix = \"15 kPa\": unknown key; did you mean fixed?"),
+        ('[system]\nfixed = "21 kPa"\n', "system.fixed = \"21 kPa\": must not exceed the pressure of the design point, 20 kPa"),
+        ('[system]\nfixed = "-1 kPa"\n', "must lie between 0 Pa and 2 bar"),
+        ('[system]\nfixed = "5 bar abs"\n', "give a pressure difference"),
+        ('[system]\nfixed = "5 kPa"\nfixed_share = 0.2\n', "system.fixed_share = 0.2: stands beside fixed; keep one of the two"),
+        ("[system]\nfixed_share = 1.2\n", "must lie between 0 and 1"),
+        ("system = 3\n", "system = 3: must be a table: write [system] and its keys below"),
+        ('[conditions]\nhotter = "36 degF"\n', "must lie between 0 K and 60 K"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_plant_is_one_clear_line(more, complaint):
+    """Where, what was got, what is allowed."""
+    lines = read_error(more)
+    assert len(lines) == 1
+    assert complaint in lines[0]
+
+
+def read_error(more):
+    """The lines of a complaint."""
+    text = CASE.format(service="pressure", word="pressure_rise")
+    with pytest.raises(CaseError) as found:
+        case_from_text(more + text if more.startswith("system") else text + more, name="plant.toml")
+    return str(found.value).splitlines()

@@ -8,6 +8,7 @@ import numpy as np
 
 from aerodesign.aero import meanline
 from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.control import Control, control
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.feasibility import explain
 from aerodesign.aero.impeller import Blower
@@ -16,8 +17,10 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_state, required_work
 from aerodesign.aero.performance_map import Map, performance_map
 from aerodesign.aero.points import Points, run_points
+from aerodesign.aero.site_curves import Conditions, SiteCurves, site_curves
 from aerodesign.aero.sizing import Sized, Task, size
 from aerodesign.aero.stage import Stage
+from aerodesign.aero.system import System
 from aerodesign.aero.uncertainty import Bands, bands
 from aerodesign.core.correlation import Card, card, outside
 from aerodesign.core.flags import Flag
@@ -27,6 +30,9 @@ from aerodesign.machine.drive import DRIVES, fastest_speed
 
 SPEEDS = 21
 """Speed lines of the map, from 0.6 to 1.1 of the design speed; the chart shows every other one."""
+
+CURVE = 41
+"""Points of a curve of the machine on another site."""
 
 CLAIMED_RISE = (200.0, 45e3)
 """Pressure rise or suction in Pa that the tool is made for."""
@@ -54,6 +60,9 @@ class Design:
     points: Points
     map: Map
     bands: Bands
+    control: Control
+    conditions: Conditions
+    site_curves: SiteCurves
     limits: list[Limit]
     flags: list[Flag]
     sources: dict[str, Card]
@@ -90,6 +99,8 @@ def design(
     drive: Drive | None = None,
     choices: Choices | None = None,
     models: Models | None = None,
+    system: System | None = None,
+    conditions: Conditions | None = None,
     design_index: int = 0,
     progress: Progress = silent,
 ) -> Design:
@@ -124,6 +135,8 @@ def design(
         drive=drive,
         choices=choices,
         models=models,
+        system=system,
+        conditions=conditions,
         design_index=design_index,
         found=sized.limits,
         sized=sized,
@@ -143,6 +156,8 @@ def analyse(
     models: Models,
     design_index: int,
     found: list[Limit],
+    system: System | None = None,
+    conditions: Conditions | None = None,
     sized: Sized | None = None,
     estimated: tuple[str, ...] = (),
     progress: Progress = silent,
@@ -150,6 +165,9 @@ def analyse(
     """Duty points, map, bands and flags of a given flow path with its solved design point."""
     kind = DRIVES[drive.kind]
     common: dict[str, Any] = dict(service=duty.service, basis=duty.basis, models=models)
+    fastest = float(
+        np.nanmin([fastest_speed(kind=drive.kind, frequency=drive.frequency, slip=drive.slip), limits.speed])
+    )
     progress("duty points")
     points = run_points(
         blower,
@@ -157,9 +175,7 @@ def analyse(
         site,
         design_speed=stage.speed,
         variable_speed=drive.kind == "inverter",
-        fastest=float(
-            np.nanmin([fastest_speed(kind=drive.kind, frequency=drive.frequency, slip=drive.slip), limits.speed])
-        ),
+        fastest=fastest,
         mechanical_efficiency=choices.mechanical_efficiency,
         drive_efficiency=kind.efficiency,
         models=models,
@@ -183,6 +199,29 @@ def analyse(
         estimated=estimated,
         **common,
     )
+    progress("control and site")
+    controls = control(
+        blower,
+        site,
+        duty,
+        system or System(),
+        design_index=design_index,
+        design_speed=stage.speed,
+        fastest=fastest,
+        mechanical_efficiency=choices.mechanical_efficiency,
+        models=models,
+    )
+    conditions = conditions or Conditions()
+    curves = site_curves(
+        blower,
+        site,
+        conditions,
+        basis=duty.basis,
+        flow=np.linspace(0.3 * stage.flow, 1.05 * chart.end_flow[nearest], CURVE),
+        design_flow=stage.flow,
+        speed=stage.speed,
+        models=models,
+    )
     point = duty[design_index] if duty.shape else duty
     work = required_work(inlet_state(point, site, inlet_velocity=choices.inlet_velocity))
     return Design(
@@ -198,6 +237,9 @@ def analyse(
         points=points,
         map=chart,
         bands=spread,
+        control=controls,
+        conditions=conditions,
+        site_curves=curves,
         limits=found,
         flags=flags_of(stage, points, chart, found, models, sized=sized is not None),
         sources={name: card(f) for name, f in models.functions().items()},

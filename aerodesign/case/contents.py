@@ -6,6 +6,8 @@ from typing import Annotated, Any
 
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.duty import Duty, Site
+from aerodesign.aero.site_curves import Conditions
+from aerodesign.aero.system import System
 from aerodesign.core.bounds import Accepts, OneOf, Within
 from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Temperature, VolumeFlow
 from aerodesign.core.record import Record, record
@@ -88,6 +90,8 @@ class Case:
     limits: Limits = field(default_factory=Limits)
     drive: Drive = field(default_factory=Drive)
     choices: Choices = field(default_factory=Choices)
+    system: System = field(default_factory=System)
+    conditions: Conditions = field(default_factory=Conditions)
     models: Mapping[str, str] = field(default_factory=dict)
     given: Given | None = None
     measured: tuple[Measured, ...] = ()

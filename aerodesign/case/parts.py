@@ -9,14 +9,17 @@ from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.duty import Duty
 from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.models import models_named
+from aerodesign.aero.site_curves import Conditions
+from aerodesign.aero.system import System
 from aerodesign.case.calibration_file import CALIBRATION, calibrated_models, calibration_path
 from aerodesign.case.contents import STANDARD_STATES, Given, Measured, StandardState
+from aerodesign.case.duties import Duties
 from aerodesign.case.fields import WrongValueError, fields_of, missing, read_table, read_value
 from aerodesign.case.problems import Problems
 from aerodesign.core.errors import CaseError
 from aerodesign.core.units import Parsed
 
-OPTIONS: dict[str, type] = {"limits": Limits, "drive": Drive, "choices": Choices}
+OPTIONS: dict[str, type] = {"limits": Limits, "drive": Drive, "choices": Choices, "conditions": Conditions}
 ESTIMATED = "estimated"
 PARTS: dict[str, type] = {"impeller": Impeller, "diffuser": Diffuser, "volute": Volute, "inlet": Blower}
 
@@ -39,6 +42,23 @@ def read_options(content: dict[str, Any], problems: Problems) -> tuple[dict[str,
         for key, kind in OPTIONS.items()
     }
     return said, [f"{key}.{name}" for key, kind in OPTIONS.items() for name in fields_of(kind) if name not in said[key]]
+
+
+def read_system(table: Any, duties: Duties | None, problems: Problems) -> tuple[System, list[str]]:
+    """The plant's curve, and the key left at its default: one of the two ways to say what is fixed."""
+    said = read_table(table, fields_of(System), ("system",), problems)
+    values = _plain(said)
+    if len(values) > 1:
+        problems.add(("system", "fixed_share"), table["fixed_share"], "stands beside fixed; keep one of the two")
+    elif duties is not None and "fixed" in values:
+        most = float(duties.duty.pressure_rise[duties.design_index])
+        if values["fixed"] > most * (1 + 1e-9):
+            problems.add(
+                ("system", "fixed"),
+                table["fixed"],
+                f"must not exceed the pressure of the design point, {most / 1e3:.4g} kPa",
+            )
+    return System(**values), [] if values else ["system.fixed"]
 
 
 def read_states(content: dict[str, Any], problems: Problems) -> dict[str, StandardState]:

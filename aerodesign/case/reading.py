@@ -8,6 +8,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.site_curves import Conditions
 from aerodesign.case.contents import STANDARD_STATES, Case
 from aerodesign.case.duties import Duties, read_duties
 from aerodesign.case.lines import lines_of
@@ -19,6 +20,7 @@ from aerodesign.case.parts import (
     read_options,
     read_service,
     read_states,
+    read_system,
 )
 from aerodesign.case.problems import ABSENT, Problems, one_line
 from aerodesign.case.site import is_air, read_site
@@ -28,7 +30,19 @@ LARGEST = 1_000_000
 """Bytes of a case file beyond which it is surely something else."""
 
 TEXTS = ("title", "notes")
-KEYS = (*TEXTS, "invented", "service", "duty", "site", *OPTIONS, "models", *STANDARD_STATES, "rate", "measured")
+KEYS = (
+    *TEXTS,
+    "invented",
+    "service",
+    "duty",
+    "site",
+    *OPTIONS,
+    "system",
+    "models",
+    *STANDARD_STATES,
+    "rate",
+    "measured",
+)
 
 
 def read_case(path: str | FilePath) -> Case:
@@ -67,6 +81,7 @@ def case_from_text(text: str, name: str = "case") -> Case:
     site, site_defaults = read_site(content.get("site", {}), problems)
     air = is_air(content.get("site", {}))
     duties = read_duties(content["duty"], service, site, air, states, problems) if "duty" in content else None
+    system, system_defaults = read_system(content.get("system", {}), duties, problems)
     problems.stop()
     if site is None:
         raise AssertionError("a site that cannot be read is a problem")
@@ -80,13 +95,15 @@ def case_from_text(text: str, name: str = "case") -> Case:
         limits=Limits(**options["limits"]),
         drive=Drive(**options["drive"]),
         choices=Choices(**options["choices"]),
+        system=system,
+        conditions=Conditions(**options["conditions"]),
         models=models,
         given=given,
         measured=measured,
         standard_states={key: states[key] for key in states if duties and key in duties.flow_references},
         notes=content.get("notes", ""),
         invented=content.get("invented", False),
-        defaults=tuple([] if "service" in content else ["service"]) + tuple(before + defaults),
+        defaults=tuple([] if "service" in content else ["service"]) + tuple(before + defaults + system_defaults),
         digest=_digest(content),
         path=name,
     )

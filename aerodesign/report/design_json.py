@@ -17,12 +17,16 @@ from aerodesign.aero.models import models_named
 from aerodesign.aero.operation import inlet_state
 from aerodesign.aero.proposal import chosen_section
 from aerodesign.aero.sections import Section
+from aerodesign.aero.site_curves import Conditions
+from aerodesign.aero.system import System
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import raised
 from aerodesign.core.plain import from_plain, to_plain
 
 SCHEMA = "aerodesign design 1"
 ASKED: dict[str, type] = {"duty": Duty, "site": Site, "limits": Limits, "drive": Drive, "choices": Choices}
+LATER: dict[str, type] = {"system": System, "conditions": Conditions}
+"""What records of earlier versions lack; the defaults then hold."""
 
 
 def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
@@ -45,6 +49,8 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
             "limits": to_plain(design.limits_asked),
             "drive": to_plain(design.drive),
             "choices": to_plain(design.choices),
+            "system": to_plain(design.control.system),
+            "conditions": to_plain(design.conditions),
             "design_index": design.design_index,
             "models": {name: card.name for name, card in design.sources.items()},
             "factors": to_plain(dict(design.models.factors)),
@@ -53,7 +59,15 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
         "blower": to_plain(design.blower),
         "design_point": results,
         "points": points,
-        "bands": {"rise": design.bands.rise, "work": design.bands.work, "efficiency": design.bands.efficiency},
+        "bands": {name: getattr(design.bands, name) for name in ("rise", "work", "efficiency", "choke", "stall")},
+        "control": {
+            kind: {
+                "turndown": to_plain(down.ratio),
+                "ends_at": down.limit,
+                "yearly_energy": to_plain(design.control.energy[kind]),
+            }
+            for kind, down in design.control.turndown.items()
+        },
         "limits": [
             {
                 "name": limit.name,
@@ -102,6 +116,7 @@ def read_design(path: str | Path) -> Design:
 def _restored(record: dict[str, Any]) -> Design:
     asked = record["asked"]
     parts: dict[str, Any] = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
+    parts |= {name: from_plain(kind, asked.get(name, {})) for name, kind in LATER.items()}
     duty, site, choices = parts["duty"], parts["site"], parts["choices"]
     blower = _blower(record["blower"], chosen_section(choices))
     models = replace(models_named(asked["models"]), factors=asked.get("factors", {}), offsets=asked.get("offsets", {}))
@@ -126,6 +141,8 @@ def _restored(record: dict[str, Any]) -> Design:
         limits=parts["limits"],
         drive=parts["drive"],
         choices=choices,
+        system=parts["system"],
+        conditions=parts["conditions"],
         models=models,
         design_index=index,
         found=found,
