@@ -106,10 +106,12 @@ def design(case: Path, out: Path | None, units: str, as_json: bool, quiet: bool,
     """Size a blower for the duty in CASE and write its folder."""
     from aerodesign.case import read_case
     from aerodesign.case.run import design_case
-    from aerodesign.report.deliver import deliver
+    from aerodesign.report.deliver import deliver, solids_worker
 
-    content = read_case(case)
-    with _progress("design", quiet or as_json) as progress:
+    with contextlib.ExitStack() as stack:
+        worker = stack.enter_context(solids_worker()) if "solids" not in without else None
+        content = read_case(case)
+        progress = stack.enter_context(_progress("design", quiet or as_json))
         made = design_case(content, progress=progress)
         done = deliver(
             made,
@@ -118,6 +120,7 @@ def design(case: Path, out: Path | None, units: str, as_json: bool, quiet: bool,
             units=units,
             solids="solids" not in without,
             mesh="mesh" not in without,
+            worker=worker,
             progress=progress,
         )
     _report(made, done, as_json, quiet)

@@ -296,17 +296,15 @@ def flags_of(
             limit=CLAIMED_RISE[1] if rise > CLAIMED_RISE[1] else CLAIMED_RISE[0],
         )
     )
-    _, high = chart.stall_band
-    nearest = int(np.argmin(np.abs(chart.speed[:, 0] - stage.speed)))
+    edge = np.interp(points.speed, chart.speed[:, 0], chart.stall_band[1])
     flags.append(
         Flag(
             "stall",
-            np.asarray(stage.flow < high[nearest]),
-            "the design point lies inside the stall band",
-            "choose a narrower diffuser or a lower exit flow coefficient",
-            value=stage.flow,
-            limit=high[nearest],
-            grave=False,
+            np.asarray(points.flow < edge),
+            "a duty point lies inside the stall band",
+            "choose a narrower diffuser or a lower exit flow coefficient, or blow off the surplus",
+            value=np.min(points.flow / edge) * edge[np.argmin(points.flow / edge)],
+            limit=edge[np.argmin(points.flow / edge)],
         )
     )
     known = meanline.known_quantities(

@@ -1,5 +1,6 @@
 """The solids of a flow path, judged and written: what another process is asked to make beside the rest of a result."""
 
+import contextlib
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -17,8 +18,8 @@ from aerodesign.cad.volute import volute_solid
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 from aerodesign.core.flags import Flag, raised
 
-FINE, COARSE = 1e-4, 4e-4
-"""Deflection in metres of the triangles that the gate looks at, and of those for pictures."""
+COARSE = 4e-4
+"""Deflection in metres of the triangles for pictures."""
 
 
 @dataclass
@@ -33,6 +34,12 @@ class Made:
     flags: dict[str, list[Flag]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
     missing: list[str] = field(default_factory=list)
+
+
+def warm_up() -> None:
+    """Load the CAD kernel, which takes seconds, before there is anything to build. That it is missing is said later."""
+    with contextlib.suppress(MissingLibrary):
+        load("cadquery")
 
 
 def make_solids(blower: Blower, folder: Path, stamp: str) -> Made:
@@ -51,7 +58,7 @@ def make_solids(blower: Blower, folder: Path, stamp: str) -> Made:
         begun = time.process_time()
         try:
             solid: Any = build()
-            checks = accept(solid.shape, volume=solid.volume, bounds=solid.bounds, deflection=FINE, name=name)
+            checks = accept(solid.shape, volume=solid.volume, bounds=solid.bounds, name=name)
             write_step({name: solid.shape}, folder / f"{name}.step", stamp)
         except MissingLibrary:
             raise

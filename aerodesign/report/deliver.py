@@ -1,9 +1,11 @@
 """A design to its folder: record, tables, figures, mesh, solids and the page, all or nothing."""
 
 import csv
+import signal
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from multiprocessing import get_context
 from pathlib import Path
@@ -11,7 +13,7 @@ from typing import Any
 
 import aerodesign
 from aerodesign.aero.design import Design, silent
-from aerodesign.cad.export import Made, make_solids
+from aerodesign.cad.export import Made, make_solids, warm_up
 from aerodesign.case import Case
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 from aerodesign.report.design_json import design_record, write_design
@@ -37,6 +39,18 @@ def stamp(case: Case) -> str:
     return f"aerodesign {aerodesign.__version__}, input {case.digest[:12] or 'none'}"
 
 
+@contextmanager
+def solids_worker() -> Iterator[ProcessPoolExecutor]:
+    """A process of its own for the solids, which begins to load the CAD kernel at once; ended with the block, whatever it does."""
+    # The interrupt of a terminal goes to all its processes; this one is ended by its parent.
+    pool = ProcessPoolExecutor(1, get_context("spawn"), signal.signal, (signal.SIGINT, signal.SIG_IGN))
+    try:
+        pool.submit(warm_up)
+        yield pool
+    finally:
+        _stop(pool)
+
+
 def deliver(
     design: Design,
     case: Case,
@@ -45,40 +59,32 @@ def deliver(
     units: str = "si",
     solids: bool = True,
     mesh: bool = True,
+    worker: ProcessPoolExecutor | None = None,
     progress: Callable[[str], None] = silent,
 ) -> Delivered:
     """Write a design's folder. A crash or an interrupt leaves an earlier result whole.
 
     The solids are made in a process of their own, beside the rest: the kernel is slow to load, and should it crash, everything
-    else is still delivered. What cannot be made is listed in ``missing`` and on the page.
+    else is still delivered. What cannot be made is listed in ``missing`` and on the page. ``worker`` is a :func:`solids_worker` that
+    has been loading the kernel meanwhile.
     """
+    if solids and worker is None:
+        with solids_worker() as fresh:
+            return deliver(design, case, folder, units=units, mesh=mesh, worker=fresh, progress=progress)
     begun = time.monotonic()
     target, mark = Path(folder), stamp(case)
     record = design_record(design, title=case.title, stamp=mark)
     done = Delivered(folder=target, record=record)
-    with whole_folder(target) as work, ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
-        waiting = pool.submit(make_solids, design.blower, work, mark) if solids else None
-        try:
-            write_design(work / "design.json", record)
-            made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
-            _tables(design, work, mark, progress)
-            drawings = _figures(design, work, mark, units, progress)
-            made = _collect(waiting, pool, done, progress) if waiting else None
-            _page(
-                design,
-                case,
-                work,
-                mark,
-                units=units,
-                made=made,
-                mesh=made_mesh,
-                drawings=drawings,
-                done=done,
-                progress=progress,
-            )
-        except BaseException:
-            _stop(pool)
-            raise
+    with whole_folder(target) as work:
+        waiting = worker.submit(make_solids, design.blower, work, mark) if solids and worker else None
+        write_design(work / "design.json", record)
+        made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
+        _tables(design, work, mark, progress)
+        drawings = _figures(design, work, mark, units, progress)
+        made = _collect(waiting, done, progress) if waiting else None
+        _page(
+            design, case, work, mark, units=units, made=made, mesh=made_mesh, drawings=drawings, done=done, progress=progress
+        )  # fmt: skip
         done.files = sorted(str(path.relative_to(work)) for path in work.rglob("*") if path.is_file())
     done.seconds = time.monotonic() - begun
     return done
@@ -124,16 +130,13 @@ def _figures(design: Design, work: Path, mark: str, units: str, progress: Callab
     return drawings
 
 
-def _collect(
-    waiting: "Future[Made]", pool: ProcessPoolExecutor, done: Delivered, progress: Callable[[str], None]
-) -> Made | None:
+def _collect(waiting: "Future[Made]", done: Delivered, progress: Callable[[str], None]) -> Made | None:
     progress("solids")
     try:
         made = waiting.result(timeout=SOLIDS_TIME)
     except MissingLibrary as cause:
         done.missing.append(f"solids: {cause}")
     except TimeoutError:
-        _stop(pool)
         done.missing.append(f"solids: given up after {SOLIDS_TIME:.0f} s")
     except Exception as cause:  # the kernel may end its process in ways of its own
         done.missing.append(f"solids: the CAD kernel failed ({type(cause).__name__}: {cause})")
