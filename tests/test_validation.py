@@ -220,12 +220,15 @@ def test_work_follows_from_power_or_from_pressure_and_efficiency():
     assert by_efficiency.columns["work"][0][0] == pytest.approx(useful / efficiency)
 
 
-def test_static_and_polytropic_by_the_definition():
+def test_static_polytropic_and_euler_by_the_definition():
     """The words of the definition choose."""
     stage, static = compared(flow="1 m3/s", pressure_rise="20 kPa", efficiency=0.8, definition="static pressure")
     assert static.columns["efficiency"][1][0] == pytest.approx(stage.efficiency_static)
     stage, polytropic = compared(flow="1 m3/s", pressure_rise="20 kPa", efficiency=0.8, definition="polytropic, total")
     assert polytropic.columns["efficiency"][1][0] == pytest.approx(stage.efficiency_polytropic)
+    stage, euler = compared(flow="1 m3/s", power="20 kW", definition="power from the Euler work of the exit field")
+    assert euler.columns["power"][1][0] == pytest.approx(stage.mass_flow * stage.euler_work)
+    assert euler.columns["work"][1][0] < stage.work
 
 
 def test_a_case_says_what_of_it_is_estimated():

@@ -93,8 +93,13 @@ def basis_of(measured: Measured) -> str:
 
 
 def predicted(kept: Mapping[str, Any], case: Case, measured: Measured) -> dict[str, Any]:
-    """The quantities of a measurement from a solved stage: between the inlet flange and the plane that was measured in."""
-    gas, Tt0, pt0, work = case.site.gas, case.site.temperature, kept["pt0"], kept["work"]
+    """The quantities of a measurement from a solved stage: between the inlet flange and the plane that was measured in.
+
+    Words of the definition choose: "static" pressures, "polytropic" efficiency, "Euler" work without disc friction,
+    recirculation and leakage.
+    """
+    gas, Tt0, pt0 = case.site.gas, case.site.temperature, kept["pt0"]
+    work = kept["euler_work" if "Euler" in measured.definition else "work"]
     reached = kept[_pressure(measured)]
     ratio = reached / pt0
     efficiency = isentropic_work(gas=gas, Tt=Tt0, pressure_ratio=ratio) / work
@@ -114,7 +119,7 @@ def _pressure(measured: Measured) -> str:
 
 
 def _kept(measured: Measured) -> tuple[str, ...]:
-    return ("mass_flow", _pressure(measured))
+    return ("mass_flow", "euler_work", _pressure(measured))
 
 
 def _seen(case: Case, measured: Measured, flow: Any) -> tuple[dict[str, Any], tuple[str, ...]]:
