@@ -19,6 +19,9 @@ AT_BOUND = 0.01
 KINDS_OF_FREE = {"speed": "speed", "backsweep": "angle", "blades": "count"}
 """Kinds of the search's numbers; the others are ratios."""
 
+MANY_UNSOLVED = 0.05
+"""Part of the bands' samples without a solution from which on the page says so."""
+
 BANDS = {"rise": "", "work": "work", "efficiency": "efficiency", "choke": "choke flow", "stall": "stall flow"}
 """Quantities with a band, in words; the pressure's word depends on the service."""
 
@@ -190,6 +193,14 @@ def distrust(design: Design, units: Units) -> list[tuple[str, str]]:
     lines.append(
         ("note", f"What makes the 90 % bands wide, the two biggest parts of each variance: {'; '.join(parts)}.")
     )
+    if design.bands.unsolved > MANY_UNSOLVED:
+        share = f"{100 * design.bands.unsolved:.0f} %"
+        lines.append(
+            (
+                "note",
+                f"The meanline did not close within its tolerance in {share} of the bands' samples; they count all the same.",
+            )
+        )
     recalled = [name.replace("_", " ") for name, card in design.sources.items() if card.source.from_memory]
     if recalled:
         lines.append((

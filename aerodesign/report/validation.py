@@ -93,7 +93,7 @@ def _size(value: float, name: str, sign: str = "") -> str:
 
 def _sums(held: list[Held], name: str) -> list[tuple[str, ...]]:
     """Rows of the summary for a quantity: over all points and near the design flow."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for flows, among in (("all", ""), ("near design", "near_design")):
         found = amount(held, name, among)
         if found is None:
