@@ -45,7 +45,7 @@ def performance(design: Design, units: Units) -> Figure:
     rise = units.value(design.map.operation.pressure_rise, "pressure rise")
     solved = _solved(design)
 
-    _band(upper, design, units)
+    _band(upper, design, units, flow, solved)
     _stall(upper, design, units, flow, rise, solved)
     _speed_lines(upper, design, units, flow, rise, solved)
     _system(upper, design, units, float(np.nanmax(flow)), float(np.nanmax(rise)))
@@ -164,13 +164,15 @@ def _stall(axes: Axes, design: Design, units: Units, flow: Array, rise: Array, s
             )
 
 
-def _band(axes: Axes, design: Design, units: Units) -> None:
-    """The 90 % interval of the pressure along the speed line of the design point."""
-    line = design.bands.line
+def _band(axes: Axes, design: Design, units: Units, flow: Array, solved: Array) -> None:
+    """The 90 % interval of the pressure along the speed line of the design point, as far as that is drawn."""
+    line, own = design.bands.line, int(np.argmin(np.abs(design.map.speed[:, 0] - design.speed)))
+    drawn = units.value(line.flow, "volume flow") >= flow[own, _begins(solved)[own]]
     axes.fill_between(
         units.value(line.flow, "volume flow"),
         units.value(line.low, "pressure rise"),
         units.value(line.high, "pressure rise"),
+        where=drawn,
         **BAND,
         linewidth=0,
         zorder=1.5,
