@@ -11,15 +11,17 @@ import numpy as np
 import pytest
 
 from aerodesign.aero.choices import Choices
+from aerodesign.aero.control import FLOWS
 from aerodesign.aero.design import Design, design
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.spiral import throat_integral
+from aerodesign.aero.system import System
 from aerodesign.core.errors import UnitError
 from aerodesign.core.flags import Flag
 from aerodesign.gas.perfect import Gas
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.mesh.size import Size
-from aerodesign.report import answer, figures, losses, page, page_tables, picture, states, tables
+from aerodesign.report import answer, control_tables, figures, losses, page, page_tables, picture, states, tables
 from aerodesign.report.display import Units
 
 AIR = Gas(R=287.05, cp=1005.0, mu_ref=1.8e-5, T_ref=293.0, mu_exponent=0.76)
@@ -28,7 +30,7 @@ FLOW, RISE = np.array([0.72, 0.55, 0.4]), np.array([22000.0, 20000.0, 18000.0])
 HOURS = 3600 * np.array([2200.0, 4100.0, 2300.0])
 HOSTILE = '<script>alert("x")</script> & <b onload=y>'
 SECTIONS = [
-    "answer", "duty", "dimensions", "flow", "map", "shape", "losses", "volute", "solids", "stations", "limits", "mesh", "defaults",
+    "answer", "duty", "dimensions", "flow", "map", "control", "shape", "losses", "volute", "solids", "stations", "limits", "mesh", "defaults",
     "sources", "safety",
 ]  # fmt: skip
 COARSE = Size(inlet=6, blade=16, diffuser=6, across=11, layers=6, wall=1 / 200)
@@ -93,7 +95,18 @@ def test_the_answer_comes_first_and_every_section_after_it(si_page):
     ids = [attributes.get("id") for tag, attributes in Elements(si_page).found if tag == "section"]
     assert ids == SECTIONS
     assert si_page.index("What must not be trusted") < si_page.index("Duty points")
-    for name in ("triangles", "cordier", "map", "meridional", "blade", "losses", "schedule", "plan"):
+    for name in (
+        "triangles",
+        "cordier",
+        "map",
+        "control",
+        "sites",
+        "meridional",
+        "blade",
+        "losses",
+        "schedule",
+        "plan",
+    ):
         assert f'id="figure-{name}"' in si_page
     assert "9.8.7" in si_page
     assert len(si_page.encode()) < 3e6
@@ -328,3 +341,57 @@ def test_the_picture_is_a_png_whose_pixels_can_be_read_back():
     rows = np.frombuffer(zlib.decompress(data[41 : 41 + length]), np.uint8).reshape(height, 1 + 3 * width)
     assert (rows[:, 0] == 2).all()
     assert (np.cumsum(rows[:, 1:], axis=0, dtype=np.uint8).reshape(image.shape) == image).all()
+
+
+def test_control_and_site_are_the_designs_numbers(si_page, blower):
+    """Energy is hours times power; the peak is the map's; as given, the site's row is the duty."""
+    units = figures.units_for(blower)
+    rows = {row[0]: row for row in control_tables.control_rows(blower, units)}
+    assert set(rows) == set(blower.control.curves)
+    energy = float((blower.control.points["inlet throttle"].shaft_power * HOURS).sum() / 3.6e9)
+    assert rows["inlet throttle"][-1] == f"{energy:.1f}"
+    at_80 = blower.control.curves["speed"].shaft_power[np.argmin(np.abs(FLOWS - 0.8))]
+    assert float(rows["speed"][3]) == pytest.approx(at_80 / 1e3, rel=1e-3)
+    assert float(rows["discharge throttle"][2]) == pytest.approx(
+        100 * control_tables.peak(blower).edge / blower.flow, abs=1.5
+    )
+
+    given, *others = control_tables.site_rows(blower, units)
+    assert given[1] == "22.00"
+    assert float(given[2]) == pytest.approx(blower.points.shaft_power[0] / 1e3, rel=1e-3)
+    assert {row[0] for row in others} >= {
+        "1500 m higher",
+        "hot day, +20 K",
+        "cold day, -25 K",
+        "vacuum service: suction",
+    }
+    assert given[1] in si_page
+    assert "all of it grows with the square of the flow" in si_page
+    line = blower.map.operation.pressure_rise[16]
+    assert control_tables.peak(blower).rise == pytest.approx(line.max(), rel=1e-3)
+
+
+def test_a_fixed_pressure_is_said_and_drawn(blower, exhauster):
+    """In the words above the figures and in the map's legend; days in the other system's units."""
+    plant = dataclasses.replace(blower.control, system=System(fixed=11e3))
+    fixed = dataclasses.replace(blower, control=plant)
+    assert control_tables.plant_line(fixed, Units()).startswith(
+        "The plant: 11.00 kPa at every flow (50 % of the design duty's)"
+    )
+    words = [text.get_text() for text in figures.performance(fixed, Units()).legends[0].get_texts()]
+    assert "plant, 50 % fixed, rest square law" in words
+    names = control_tables.condition_names(exhauster, figures.units_for(exhauster, "us"))
+    assert names["hot day"] == "hot day, +36 °F"
+    assert names["higher site"] == "4921 ft higher"
+
+
+def test_power_by_kind_of_control_is_drawn_as_far_as_it_is_reached(blower):
+    """Each kind twice: dotted as far as it reaches, in full where it is clear of the stall band."""
+    _, lower = figures.control(blower, Units()).axes[:2]
+    drawn = [line.get_ydata() for line in lower.lines]
+    assert len(drawn) == 8
+    for (kind, one), whole, clear in zip(blower.control.curves.items(), drawn[::2], drawn[1::2], strict=True):
+        known = FLOWS >= 0.4 - 1e-9
+        np.testing.assert_array_equal(np.isfinite(whole), one.reached[known], err_msg=kind)
+        np.testing.assert_array_equal(np.isfinite(clear), (one.reached & ~one.in_stall_band)[known], err_msg=kind)
+        np.testing.assert_allclose(whole[np.isfinite(whole)], one.shaft_power[known & one.reached] / 1e3)

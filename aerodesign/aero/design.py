@@ -32,7 +32,7 @@ SPEEDS = 21
 """Speed lines of the map, from 0.6 to 1.1 of the design speed; the chart shows every other one."""
 
 CURVE = 41
-"""Points of a curve of the machine on another site."""
+"""Points of a curve of the machine on another site, the design flow among them."""
 
 CLAIMED_RISE = (200.0, 45e3)
 """Pressure rise or suction in Pa that the tool is made for."""
@@ -217,7 +217,7 @@ def analyse(
         site,
         conditions,
         basis=duty.basis,
-        flow=np.linspace(0.3 * stage.flow, 1.05 * chart.end_flow[nearest], CURVE),
+        flow=np.sort(np.append(np.linspace(0.3 * stage.flow, 1.05 * chart.end_flow[nearest], CURVE - 1), stage.flow)),
         design_flow=stage.flow,
         speed=stage.speed,
         models=models,

@@ -10,6 +10,7 @@ from aerodesign.core.correlation import card
 from aerodesign.core.flags import Flag, raised
 from aerodesign.machine.drive import DRIVES
 from aerodesign.machine.noise import sound_power_level
+from aerodesign.report.control_tables import least_flow, peak
 from aerodesign.report.display import Units
 from aerodesign.report.tables import rise_word
 
@@ -80,6 +81,7 @@ def key_numbers(design: Design, units: Units) -> list[Item]:
         Item("Efficiency", units.text(design.points.efficiency[at], "percent"), "", f"isentropic, total to {design.duty.basis}, on the gas; {band}"),
         *flow_limits(design, units),
         both("Discharge temperature", point.discharge_temperature, "temperature"),
+        _turndown(design, units),
         Item("Sound power", f"about {noise:.0f} dB", "", "within 10 dB either way, a rule for fans"),
     ]  # fmt: skip
 
@@ -106,6 +108,15 @@ def flow_limits(design: Design, units: Units) -> list[Item]:
         ),
         Item("Choke", span(bands.choke, units), span(bands.choke, units.other), ends),
     ]
+
+
+def _turndown(design: Design, units: Units) -> Item:
+    """How far down the design speed may be throttled, with the peak of the pressure, and what control by speed adds."""
+    top = peak(design)
+    summit = f"peak {units.text(top.rise, 'pressure rise')} at {100 * top.flow / design.flow:.0f} %"
+    by_speed = f"by speed along the plant's curve {least_flow(design.control.turndown['speed'])} %"
+    edge = f"{100 * top.edge / design.flow:.0f} % of the flow"
+    return Item("Stall band ends at", edge, "", f"at the design speed; {summit}; {by_speed}")
 
 
 def power_word(design: Design) -> str:

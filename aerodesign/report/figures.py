@@ -7,13 +7,14 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.geometry.blade import Blading
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import save_drawing, save_svg, svg_text
+from aerodesign.report.figures_control import control, sites
 from aerodesign.report.figures_flow import cordier, losses, triangles
 from aerodesign.report.figures_map import performance
 from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
 
 __all__ = [
-    "all_drawings", "all_figures", "blade_angles", "cordier", "losses", "meridional_view", "performance", "plan_view", "save_drawing", "save_svg", "svg_text",
-    "triangles", "units_for", "volute_schedule",
+    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "losses", "meridional_view", "performance", "plan_view",
+    "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
 
@@ -43,6 +44,8 @@ def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:
         "triangles": triangles(design, shown),
         "cordier": cordier(design, shown),
         "map": performance(design, shown),
+        "control": control(design, shown),
+        "sites": sites(design, shown),
     }
     if blading is not None:
         figures["meridional"] = meridional_view(design, shown, blading)

@@ -12,6 +12,7 @@ from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
 from aerodesign.aero.design import Design
+from aerodesign.aero.system import fixed_part, wanted_rise
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREY, INK, ORANGE, new_figure, styled
 from aerodesign.report.tables import efficiency, line_end, rise_word, shaft_power
@@ -212,12 +213,13 @@ def _speed_lines(axes: Axes, design: Design, units: Units, flow: Array, rise: Ar
 
 
 def _system(axes: Axes, design: Design, units: Units, flow_end: float, rise_end: float) -> None:
-    """A square-law system through the design duty point."""
+    """The plant's curve through the design duty point."""
     point = design.points[design.design_index]
-    at, wanted = units.value(point.operation.flow, "volume flow"), units.value(point.wanted, "pressure rise")
-    end = min(flow_end, at * np.sqrt(1.04 * rise_end / wanted))
-    x = np.linspace(0, end, 60)
-    axes.plot(x, wanted * (x / at) ** 2, color=BLUE, linestyle=(0, (5, 2)), linewidth=1.3, zorder=3)
+    at = units.value(point.operation.flow, "volume flow")
+    x = np.linspace(0, flow_end, 120)
+    asked = wanted_rise(design.control.system, flow=x, design_flow=at, design_rise=point.wanted)
+    y = units.value(asked, "pressure rise")
+    axes.plot(x, np.where(y < 1.04 * rise_end, y, np.nan), color=BLUE, linestyle=(0, (5, 2)), linewidth=1.3, zorder=3)
 
 
 def _duty(axes: Axes, design: Design, units: Units) -> None:
@@ -262,7 +264,7 @@ def _legend(design: Design) -> list[Line2D | Patch]:
         Patch(**BAND, label="its 90 % band"),
         line("duty points, diamond: design", color=ORANGE, marker="D", linestyle="none"),
         line(f"isentropic efficiency, total to {design.duty.basis}", color="#2a788e", linewidth=1.1),
-        line("system, square law", color=BLUE, linestyle=(0, (5, 2))),
+        line(f"plant, {_law(design)}", color=BLUE, linestyle=(0, (5, 2))),
         Patch(facecolor=STALL, alpha=0.45, label="stall band; its criteria:"),
     ]
     flow = design.map.operation.flow
@@ -274,6 +276,15 @@ def _legend(design: Design) -> list[Line2D | Patch]:
         marker, fill = ENDS.get(end, ("s", INK))
         handles.append(line(end, color=INK, marker=marker, markerfacecolor=fill, markersize=4.5, linestyle="none"))
     return handles
+
+
+def _law(design: Design) -> str:
+    """The law of the plant's curve in a few words."""
+    asked = design.points[design.design_index].wanted
+    share = fixed_part(design.control.system, design_rise=asked) / asked
+    if share <= 0:
+        return "square law"
+    return "fixed pressure" if share >= 1 else f"{100 * share:.0f} % fixed, rest square law"
 
 
 def _power(axes: Axes, design: Design, units: Units, flow: Array, solved: Array) -> None:

@@ -13,7 +13,7 @@ from markupsafe import Markup
 import aerodesign
 from aerodesign.aero.design import Design
 from aerodesign.mesh.passage import Mesh
-from aerodesign.report import answer, figures, page_tables, safety, tables
+from aerodesign.report import answer, control_tables, figures, page_tables, safety, tables
 from aerodesign.report.display import Units
 from aerodesign.report.picture import pictures
 
@@ -21,6 +21,9 @@ CAPTIONS = {
     "triangles": "Velocity triangles at the design point, all to one scale. Meridional upwards, rotation to the right; dashed the blade's direction.",
     "cordier": "Specific speed and diameter, dimensionless. The grey bars tell roughly where machines of a kind lie: common practice, no source.",
     "map": "Performance map, inlet flow against {rise}, on the site's gas. The stall criteria disagree; trouble begins somewhere in the band.",
+    "control": "Part flow: what the plant asks (above) and the shaft power that each kind of control takes (below). "
+    "Pre-swirl vanes reach from -10° to 65°; what is left of the surplus there is throttled. Drives and inverters are not counted.",
+    "sites": "The same machine at its design speed. Diamond: the design duty.",
     "meridional": "Meridional half section to scale, with leading edge, vaneless diffuser and the volute's last section.",
     "blade": "Blade angle and polar angle along the meridional length, and the area between hub and shroud.",
     "losses": "Where the work goes, in the order of the flow.",
@@ -89,6 +92,7 @@ def page_text(
         "losses": page_tables.loss_rows(design, shown),
         "limits": page_tables.limit_rows(design, shown),
         "sources": page_tables.source_rows(design),
+        "control": _control(design, shown),
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
         "energy_unit": shown.label("specific energy"),
         "defaults": list(defaults),
@@ -126,6 +130,17 @@ def _tables(design: Design, units: Units) -> dict[str, dict[str, Any]]:
         "schedule": tables.schedule_table(design, 13),
     }
     return {name: {"heads": table.heads(units), "rows": table.texts(units)} for name, table in made.items()}
+
+
+def _control(design: Design, units: Units) -> dict[str, Any]:
+    """Lines and tables of part flow and other sites."""
+    return {
+        "lines": [control_tables.plant_line(design, units), control_tables.peak_line(design, units)],
+        "heads": control_tables.control_heads(design, units),
+        "rows": control_tables.control_rows(design, units),
+        "site_heads": control_tables.site_heads(design, units),
+        "site_rows": control_tables.site_rows(design, units),
+    }
 
 
 def _drawn(design: Design, units: str, ready: Mapping[str, str] | None) -> dict[str, dict[str, Any]]:
