@@ -21,6 +21,7 @@ BEARINGS = 0.97
 """Mechanical efficiency."""
 
 OFF_DESIGN = np.linspace(0.6, 1.2, 7)
+DAYS = Conditions(filter_loss=2500.0)
 
 
 @pytest.fixture(scope="module")
@@ -328,7 +329,7 @@ def test_control_of_many_machines_is_finite(many):
 def curves(machine, site, **changes):
     """Curves at the machine's speed under the default conditions."""
     asked = dict(basis="static", flow=OFF_DESIGN, design_flow=1.0, speed=machine.point["speed"], models=Models())
-    return site_curves(machine.blower, site, Conditions(), **(asked | changes))
+    return site_curves(machine.blower, site, DAYS, **(asked | changes))
 
 
 @pytest.fixture(scope="module")
@@ -413,7 +414,7 @@ def test_a_filter_is_a_square_law_before_the_machine(typical, site, days, servic
 def test_moist_air_keeps_its_relative_humidity_and_other_gases_stay(site):
     """A hot day at 70 % holds more water, so its gas is lighter; nitrogen stays nitrogen; air too hot for 100 % keeps its moisture."""
     moist = site.but(gas=humid_air(p=site.pressure, T=site.temperature, relative_humidity=0.7), relative_humidity=0.7)
-    names, sites, _ = conditions_of(moist, Conditions())
+    names, sites, _ = conditions_of(moist, DAYS)
     by_name = dict(zip(names, sites.gas.R[:, 0], strict=True))
     assert by_name["as given"] == pytest.approx(moist.gas.R, rel=1e-12)
     hot = humid_air(p=site.pressure, T=site.temperature + 20, relative_humidity=0.7)
@@ -421,11 +422,19 @@ def test_moist_air_keeps_its_relative_humidity_and_other_gases_stay(site):
     assert by_name["hot day"] > by_name["as given"] > by_name["cold day"]
 
     nitrogen = site.but(gas=pure_gas(name="N2", p=site.pressure, T=site.temperature))
-    assert conditions_of(nitrogen, Conditions())[1].gas is nitrogen.gas
+    assert conditions_of(nitrogen, DAYS)[1].gas is nitrogen.gas
     steamy = site.but(
         temperature=360.0, relative_humidity=1.0, gas=humid_air(p=site.pressure, T=360.0, relative_humidity=1.0)
     )
-    assert conditions_of(steamy, Conditions())[1].gas is steamy.gas
+    assert conditions_of(steamy, DAYS)[1].gas is steamy.gas
+
+
+def test_a_blocked_filter_goes_with_the_size_of_the_machine():
+    """A fan of 800 Pa has no filter of 25 mbar; what a case says counts."""
+    rise = np.array([800.0, 30e3])
+    np.testing.assert_allclose(Conditions().for_duty(rise=rise).filter_loss, [120, 2500])
+    assert Conditions().for_duty(rise=800.0).filter_loss == pytest.approx(120)
+    assert Conditions(filter_loss=900.0).for_duty(rise=800.0).filter_loss == 900
 
 
 def test_no_loss_at_the_filter_changes_nothing(typical, site):

@@ -211,7 +211,8 @@ def analyse(
         mechanical_efficiency=choices.mechanical_efficiency,
         models=models,
     )
-    conditions = conditions or Conditions()
+    point = duty[design_index] if duty.shape else duty
+    conditions = (conditions or Conditions()).for_duty(rise=point.pressure_rise)
     curves = site_curves(
         blower,
         site,
@@ -222,7 +223,6 @@ def analyse(
         speed=stage.speed,
         models=models,
     )
-    point = duty[design_index] if duty.shape else duty
     work = required_work(inlet_state(point, site, inlet_velocity=choices.inlet_velocity))
     return Design(
         duty=duty,

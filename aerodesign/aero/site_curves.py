@@ -24,6 +24,9 @@ SERVICES = ("pressure", "vacuum")
 PASSES = 4
 """Passes on the inlet pressure in vacuum service: the pressure ratio depends on it through the Reynolds number and the filter."""
 
+BLOCKED = 0.15
+"""Part of the design duty's pressure that a blocked filter takes where a case does not say: no source."""
+
 MOIST = "air"
 """Name of the gas that :func:`~aerodesign.gas.air.humid_air` gives."""
 
@@ -33,13 +36,19 @@ class Conditions(Record):
     """How far other days and sites lie from the case's own: a usual spread, no source.
 
     ``higher`` is added to the site's height, ``hotter`` and ``colder`` to and from its temperature; ``filter_loss`` is what a
-    blocked filter takes at the design flow, and grows with the flow's square.
+    blocked filter takes at the design flow, and grows with the flow's square; nan for :data:`BLOCKED` of the design duty's
+    pressure, but at most 25 mbar.
     """
 
     higher: Annotated[Length, Within("0 m", "5000 m")] = 1500.0
     hotter: Annotated[Temperature, Within("0 K", "60 K")] = 20.0
     colder: Annotated[Temperature, Within("0 K", "60 K")] = 25.0
-    filter_loss: Annotated[Pressure, Within("0 Pa", "200 mbar")] = 2500.0
+    filter_loss: Annotated[Pressure, Within("0 Pa", "200 mbar")] = float("nan")
+
+    def for_duty(self, *, rise: Pressure) -> "Conditions":
+        """The conditions with the filter's loss for a design duty, where none was given."""
+        usual = np.minimum(BLOCKED * rise, 2500.0)
+        return self.but(filter_loss=np.where(np.isnan(self.filter_loss), usual, self.filter_loss)[()])
 
 
 @dataclass(frozen=True)

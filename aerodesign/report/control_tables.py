@@ -82,7 +82,7 @@ def control_rows(design: Design, units: Units) -> list[list[str]]:
 def least_flow(down: Turndown) -> str:
     """The least flow of a control in percent of the design flow."""
     if np.isnan(down.ratio):
-        return "-"
+        return "none"
     return f"{100 * down.ratio:.0f}" if down.limit else f"below {100 * down.ratio:.0f}"
 
 
@@ -141,7 +141,7 @@ def site_rows(design: Design, units: Units) -> list[list[str]]:
         )
         first = first or mass
         rows.append([
-            name, units.number(rise, "pressure rise"), units.number(power, "power"), units.number(mass, "mass flow"),
+            name, units.number(rise, "pressure rise") if rise > 0 else "none", units.number(power, "power"), units.number(mass, "mass flow"),
             f"{100 * mass / first:.0f}",
         ])  # fmt: skip
     return rows

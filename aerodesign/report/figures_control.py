@@ -21,13 +21,13 @@ Array = NDArray[Any]
 LEAST = 0.4
 """Flow over the design flow at which the chart of control begins."""
 
-KIND_LOOKS = {
+KIND_LOOKS: dict[str, tuple[str, Any]] = {
     "speed": (GREEN, "-"),
     "pre-swirl vanes": (PURPLE, (0, (6, 1.5))),
     "inlet throttle": (ORANGE, (0, (5, 1.5, 1, 1.5))),
     "discharge throttle": (INK, (0, (3, 1.5))),
 }
-CONDITION_LOOKS = {
+CONDITION_LOOKS: dict[str, tuple[str, Any, float]] = {
     "as given": (INK, "-", 2.4),
     "standard day": (GREY, (0, (1, 1)), 1.6),
     "higher site": (GREEN, (0, (6, 1.5)), 1.6),
@@ -35,7 +35,7 @@ CONDITION_LOOKS = {
     "cold day": (BLUE, (0, (5, 1.5, 1, 1.5)), 1.6),
     "blocked filter": (PURPLE, (0, (8, 1.5, 1, 1.5, 1, 1.5)), 1.6),
 }
-SERVICE_LOOKS = {"pressure": (INK, "-"), "vacuum": (BLUE, (0, (5, 1.5)))}
+SERVICE_LOOKS: dict[str, tuple[str, Any]] = {"pressure": (INK, "-"), "vacuum": (BLUE, (0, (5, 1.5)))}
 """Every curve has a line style beside its colour, so that print and eyes without colour tell them apart."""
 
 
@@ -149,6 +149,8 @@ def _shown(operation: Operation, values: Array) -> Array:
 
 def _percent_axis(axes: Axes, design_flow: float) -> None:
     """A second scale on top, in percent of the design flow."""
-    top = axes.secondary_xaxis("top", functions=(lambda x: 100 * x / design_flow, lambda p: p * design_flow / 100))
+    top = axes.secondary_xaxis(
+        "top", functions=(lambda x: np.asarray(x) * (100 / design_flow), lambda p: np.asarray(p) * (design_flow / 100))
+    )
     top.set_xlabel("percent of the design flow")
     top.spines["top"].set_visible(False)
