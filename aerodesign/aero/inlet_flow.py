@@ -53,14 +53,17 @@ def inlet_flow(blower: Blower, given: dict[str, Any], models: Models) -> dict[st
     for weight, span, beta, blade, r, t in zip(
         (1 / 6, 4 / 6, 1 / 6), spans, angles, blades, radii, thicknesses, strict=True
     ):
-        metal = wheel.blades * t / (2 * np.pi * r * np.cos(blade))
+        metal = np.minimum(wheel.blades * t / (2 * np.pi * r * np.cos(blade)), 0.6)
         here = dict(
             w1=span.w,
             beta1=beta,
             beta1_blade=blade,
-            inlet_blockage=np.minimum(metal, 0.6),
+            inlet_blockage=metal,
             incidence=beta - blade,
+            w_throat=cm1 / (np.cos(blade) * (1 - metal)),
         )
+        if span is mean:
+            known |= here
         loss = loss + weight * supply(models.incidence, known | here)
 
     known |= dict(

@@ -47,7 +47,7 @@ class Models:
     clearance: Function = clearance.jansen
     mixing: Function = mixing.johnston_dean
     windage: Function = windage.daily_nece
-    recirculation: Function = recirculation.oh
+    recirculation: Function = recirculation.coppage
     leakage: Function = leakage.labyrinth
     vaneless: Function = vaneless.japikse
     volute_dump: Function = volute.meridional_dump

@@ -205,7 +205,7 @@ class _Space:
             "flow_coefficient_exit": (choices.flow_coefficient_exit, 0.18, 0.36),
             "blades": (choices.blades, 6.0, 11.0) if choices.splitters else (choices.blades, 9.0, 20.0),
             "backsweep": (choices.backsweep, np.radians(25), np.radians(55)),
-            "diffuser_ratio": (choices.diffuser_ratio, 1.3, 1.75),
+            "diffuser_ratio": (choices.diffuser_ratio, 1.3, 1.6),
             "inducer_scale": (np.nan, 0.98, 1.12),
         }
         bounds = {name: (low, high) if np.isnan(fixed) else (fixed, fixed) for name, (fixed, low, high) in wide.items()}

@@ -183,6 +183,7 @@ VOCABULARY: dict[str, Term] = {
         c4="velocity in the throat of the volute",
         c5="velocity at the discharge flange",
         cm="meridional velocity",
+        w_throat="relative velocity in the throat behind the leading edge, as the blades' direction and metal leave it",
         c1="absolute velocity at the leading edge, blades not counted",
         cu1="tangential velocity at the leading edge, with rotation",
         cm1="meridional velocity at the leading edge, blades not counted",

@@ -42,3 +42,25 @@ def conrad(*, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ra
     optimum = np.arctan(np.tan(beta1_blade) / (1 - inlet_blockage))
     lost = w1 * np.cos(beta1) * (np.tan(beta1) - np.tan(optimum))
     return 0.6 * lost**2 / 2
+
+
+@correlation(
+    source=Source("R. H. Aungier", 2000, "Centrifugal Compressors", "ASME Press, ch. 5", from_memory=True),
+    valid={"incidence": (np.radians(-25), np.radians(30))},
+)
+def aungier(
+    *, w1: Velocity, beta1: Angle, beta1_blade: Angle, inlet_blockage: Ratio, w_throat: Velocity
+) -> SpecificEnergy:
+    r"""The larger of an incidence loss and of the diffusion from the leading edge into the throat, on :math:`W_1^2/2`:
+    :math:`0.8\left(1-\frac{\cos\beta_1}{\cos\beta_{opt}}\right)^2 + \left(\frac{B\cos\beta_1}{1-B}\right)^2` and
+    :math:`0.8\left(1-\frac{W_{th}}{W_1}\right)^2`.
+
+    At low flow the throat is too wide for the stream and its slowing down costs more than the turn: the pressure then peaks nearer
+    to the design flow than with incidence alone.
+    """
+    optimum = np.arctan(np.tan(beta1_blade) / (1 - inlet_blockage))
+    turned = (
+        0.8 * (1 - np.cos(beta1) / np.cos(optimum)) ** 2 + (inlet_blockage * np.cos(beta1) / (1 - inlet_blockage)) ** 2
+    )
+    slowed = 0.8 * np.maximum(1 - w_throat / w1, 0) ** 2
+    return np.maximum(turned, slowed) * w1**2 / 2

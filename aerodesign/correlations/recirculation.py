@@ -33,5 +33,9 @@ def oh(*, alpha2: Angle, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnerg
 
 @correlation(source=COPPAGE, valid={"alpha2": (0, np.radians(85))})
 def coppage(*, alpha2: Angle, diffusion_factor: Ratio, u2: Velocity) -> SpecificEnergy:
-    r"""Parasitic work :math:`0.02\sqrt{\tan\alpha_2}\,D_f^2U_2^2`."""
+    r"""Parasitic work :math:`0.02\sqrt{\tan\alpha_2}\,D_f^2U_2^2`.
+
+    The default: at design it costs about what the other does (0.4 to 0.7 points), and at 60 % of the design flow 2 to 3 points, where
+    the hyperbolic sine of the other takes 8 to 10 and efficiency curves of tested stages lose 5 to 8 in all.
+    """
     return 0.02 * np.sqrt(np.tan(np.clip(alpha2, 0, np.radians(89)))) * diffusion_factor**2 * u2**2
