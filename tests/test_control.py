@@ -15,6 +15,7 @@ from aerodesign.case import case_from_text
 from aerodesign.core.errors import CaseError
 from aerodesign.gas.air import humid_air
 from aerodesign.gas.mixture import pure_gas
+from aerodesign.gas.perfect import isentropic_work
 
 SERVICES = ("pressure", "vacuum")
 BEARINGS = 0.97
@@ -94,6 +95,15 @@ def test_first_root_takes_the_least_of_several():
     assert found.x[2:].tolist() == [1.0, 0.0]
 
 
+def test_first_root_is_quick_on_a_bent_curve():
+    """Plain false position keeps one end and creeps: after ten passes it would still miss by a hundredth."""
+    level = np.linspace(0.01, 0.9, 30)
+    found = first_root(lambda x: x**9 - level, level.shape, trials=3, passes=12, tolerance=1e-6)
+    np.testing.assert_allclose(found.x, level ** (1 / 9), rtol=1e-5)
+    mirrored = first_root(lambda x: 1 - (1 - x) ** 9 - level, level.shape, trials=3, passes=12, tolerance=1e-6)
+    np.testing.assert_allclose(1 - mirrored.x, (1 - level) ** (1 / 9), rtol=1e-5)
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("service", SERVICES)
 def test_every_kind_starts_from_the_plain_machine(square, typical, service, kind):
@@ -170,6 +180,21 @@ def test_part_flow_costs_most_behind_the_machine_and_least_by_speed(request, pla
     assert np.all(power["pre-swirl vanes"] < power["inlet throttle"])
     # Against a fixed pressure the speed can change little, and vanes come close to it.
     assert np.all(power["speed"] < power["pre-swirl vanes"] * (1 if plant == "square" else 1.01))
+
+
+@pytest.mark.parametrize("service", SERVICES)
+def test_efficiency_counts_what_arrives(mixed, site, service):
+    """Power at the gas times efficiency is the isentropic power of what the plant gets: the same for every kind."""
+    duty = {kind: one[one.reached] for kind, one in mixed[service].items()}
+    ahead = {kind: mixed[service]["speed"].pt0[one.reached] for kind, one in mixed[service].items()}
+    for kind, one in duty.items():
+        gas, pt0 = site.gas, ahead[kind]
+        arrives = site.pressure + (one.wanted if service == "pressure" else 0)
+        work = isentropic_work(gas=gas, Tt=site.temperature, pressure_ratio=arrives / pt0)
+        mass_flow = one.flow * pt0 / (gas.R * site.temperature)
+        np.testing.assert_allclose(
+            one.efficiency * one.shaft_power * BEARINGS, mass_flow * work, rtol=1e-9, err_msg=kind
+        )
 
 
 def test_an_inlet_throttle_saves_in_proportion_to_the_density(square, site):
