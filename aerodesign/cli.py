@@ -276,6 +276,16 @@ def _version() -> str:
 
 
 @cli.command()
+@click.argument("folder", type=click.Path(path_type=Path), default="cases")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder of the page; FOLDER/validation by default.")
+def validate(folder: Path, out: Path | None) -> None:
+    """Hold every measured-*.toml in FOLDER against the prediction, and write the page of hits and misses."""
+    from aerodesign.report.validation import validate as hold
+
+    click.echo("\n".join(hold(folder, out or folder / "validation")))
+
+
+@cli.command()
 @click.option("--json", "as_json", is_flag=True, help="Print the list as JSON.")
 def sources(as_json: bool) -> None:
     """List every correlation with its range, scatter and source."""

@@ -138,11 +138,16 @@ def test_a_crash_leaves_the_earlier_result_whole(tmp_path):
     target = tmp_path / "result"
     with whole_folder(target) as work:
         (work / "design.json").write_text("first")
-    with pytest.raises(KeyboardInterrupt), whole_folder(target) as work:
-        (work / "design.json").write_text("half of the sec")
-        raise KeyboardInterrupt
+    with pytest.raises(KeyboardInterrupt):
+        _write_half(target)
     assert (target / "design.json").read_text() == "first"
     assert [path.name for path in tmp_path.iterdir()] == ["result"]
+
+
+def _write_half(target):
+    with whole_folder(target) as work:
+        (work / "design.json").write_text("half of the sec")
+        raise KeyboardInterrupt
 
 
 def test_an_interrupt_on_the_way_is_one_line(here, monkeypatch, capsys):

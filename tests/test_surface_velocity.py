@@ -13,22 +13,13 @@ from aerodesign.aero.surface_velocity import (
     surface_velocities,
 )
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.wheel_flow import blading_path
 
 
 def straight(stations=401, *, beta=0.0, thickness=0.0, blades=12, r1=0.05, r2=0.12, cm=50.0) -> BladePath:
     """A radial path, one span, with constant blade angle."""
     r = np.linspace(r1, r2, stations)[:, None]
     return BladePath(m=r - r1, r=r, cm=cm + 0 * r, beta=beta + 0 * r, thickness=thickness, blades=blades)
-
-
-def blading_path(stage, stations=33) -> BladePath:
-    """The path along the real blades of a wheel at hub, mean and tip."""
-    blading = Blading(stage.blower.impeller)
-    simple = meanline_path(stage, stations=stations)
-    lines = [blading.span(s) for s in (0.0, 0.5, 1.0)]
-    at = [line.at(np.linspace(0, 1, stations)) for line in lines]
-    m, r, beta = (np.stack([getattr(points, name) for points in at], axis=1) for name in ("m", "r", "beta"))
-    return BladePath(m=m, r=r, cm=simple.cm, beta=beta, thickness=simple.thickness, blades=simple.blades)
 
 
 def integral(f, x):
@@ -126,7 +117,10 @@ def test_stage_ends_meet_its_triangles(typical):
 def test_simple_path_and_real_blades_tell_the_same(typical):
     """Quarter ellipses and cubic angles against the contours and stacked blades: extremes within a fifth."""
     stage = typical.solve()
-    simple, real = surface_velocities(stage), surface_velocities(stage, blading_path(stage))
+    simple, real = (
+        surface_velocities(stage),
+        surface_velocities(stage, blading_path(stage, Blading(stage.blower.impeller))),
+    )
     assert real.rcu[-1] == pytest.approx(simple.rcu[-1])
     assert real.peak == pytest.approx(simple.peak, rel=0.2)
     assert real.diffusion == pytest.approx(simple.diffusion, rel=0.2)

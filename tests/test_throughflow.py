@@ -10,6 +10,8 @@ from aerodesign.correlations.slip import wiesner
 from aerodesign.gas.air import air
 from aerodesign.gas.perfect import Gas
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.wheel_flow import LEADING, TRAILING, wheel_channel, wheel_flow
+from aerodesign.geometry.wheel_flow import smooth_swirl as swirl
 
 AIR = air()
 PT0, TT0 = 101325.0, 293.15
@@ -17,8 +19,6 @@ RHO0 = PT0 / (AIR.R * TT0)
 STATE = dict(gas=AIR, pt0=PT0, Tt0=TT0)
 SLUGGISH = 3.0
 """m/s: compressibility then changes a velocity by some 1e-5 of itself."""
-
-STATIONS, LEADING, TRAILING = 41, 10, 30
 
 
 def annulus(r_hub=0.05, r_shroud=0.1, length=0.2, stations=21) -> Channel:
@@ -39,30 +39,6 @@ def bend(inner=0.10, outer=0.15, axis=100.0, straight=0.3) -> Channel:
         return z, r
 
     return Channel(*wall(outer), *wall(inner), leading=18, trailing=22)
-
-
-def wheel_channel(blading: Blading) -> tuple[Channel, np.ndarray, np.ndarray]:
-    """Channel, blade angles and parts x of the blades' length of a wheel; the latter two (stations, 3)."""
-    wheel = blading.impeller
-    t = (np.arange(STATIONS) - LEADING) / (TRAILING - LEADING)
-    hub, shroud = blading.meridional.hub.at(t), blading.meridional.shroud.at(t)
-
-    columns = []
-    for line in map(blading.span, (0.0, 0.5, 1.0)):
-        at = lambda values, line=line: np.interp(np.clip(t, 0, 1), line.t, values)  # noqa: E731
-        metal = 2 * (wheel.blades * line.half_thickness + wheel.splitters * line.splitter_half_thickness)
-        columns.append(
-            [at(metal / (2 * np.pi * line.r * np.cos(line.beta))), at(line.theta), at(line.beta), at(line.x)]
-        )
-    blocked, lean, beta, x = np.moveaxis(np.array(columns), 0, -1)
-    channel = Channel(*hub.T, *shroud.T, leading=LEADING, trailing=TRAILING, blocked=blocked, lean=lean)
-    return channel, beta, x
-
-
-def swirl(stage, x, streamlines=9) -> Swirl:
-    """Angular momentum from nothing to the stage's exit value, growing like a smooth step on every streamline."""
-    along = np.array([np.interp(np.linspace(0, 1, streamlines), (0, 0.5, 1), row) for row in x])
-    return Swirl(stage.exit.cu * stage.blower.impeller.r2 * along**2 * (3 - 2 * along))
 
 
 @pytest.fixture(scope="module")
@@ -339,3 +315,13 @@ def test_history(wheel):
     assert flow.history.shape == (PASSES,)
     assert flow.history[-1] < SOLVED_SHIFT / 10
     assert flow.history[0] > 1e-3
+
+
+def test_both_looks_into_a_real_wheel(typical):
+    """The adapters feed what the tests here hold to closed forms, and a sound wheel raises no flag."""
+    inside = wheel_flow(typical.solve(), Blading(typical.blower.impeller))
+    assert inside.through.solved
+    assert inside.surfaces.suction.shape == (33, 3)
+    assert np.all(inside.surfaces.suction[16] > inside.surfaces.pressure[16])
+    np.testing.assert_allclose(inside.surfaces.suction[-1], inside.surfaces.pressure[-1], rtol=1e-9)
+    assert [flag.code for flag in inside.flags if flag.code == "throughflow not solved"] == []

@@ -107,8 +107,8 @@ def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise:
         Limit(
             "flow angle into the diffuser",
             stage.alpha_diffuser,
-            degrees(50),
-            degrees(72),
+            degrees(55),
+            degrees(70),
             hard=False,
             quantity="angle",
             advice="a wider or narrower exit",
@@ -116,7 +116,7 @@ def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise:
         Limit(
             "stall margin in flow angle",
             stage.stall_margin,
-            low=degrees(3),
+            low=degrees(5),
             hard=False,
             quantity="angle",
             advice="a narrower diffuser",

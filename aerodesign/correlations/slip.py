@@ -84,8 +84,9 @@ def qiu(
     r"""Slip factor that grows with flow where the blades unwind: :math:`1 - \frac{F\pi\cos\beta_{2b}}{Z} -
     \frac{F s_2\phi_2}{4\cos\beta_{2b}}\frac{d\beta_b}{dm}`.
 
-    :math:`F = 1 - \sin\frac{\pi}{Z}\sin(\frac{\pi}{Z}+\beta_{2b})\cos\beta_{2b} - \frac{t}{s_2\cos\beta_{2b}}`, :math:`s_2 = 2\pi r_2/Z`. The turning of the
-    blade is taken even from mean inlet to exit, the passage width constant near it (the source's third term is then nil).
+    :math:`F = 1 - \sin\frac{\pi}{Z}\sin(\frac{\pi}{Z}+\beta_{2b})\cos\beta_{2b} - \frac{t}{s_2\cos\beta_{2b}}`,
+    :math:`s_2 = 2\pi r_2/Z`. The turning of the blade is taken even from mean inlet to exit,
+    the passage width constant near it (the source's third term is then nil).
     """
     pitch = 2 * np.pi * r2 / blades_effective
     cosine, half = np.cos(beta2_blade), np.pi / blades_effective

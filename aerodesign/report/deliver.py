@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,9 @@ from aerodesign.aero.design import Design, silent
 from aerodesign.cad.export import Made, make_solids, warm_up
 from aerodesign.case import Case
 from aerodesign.core.errors import AerodesignError, MissingLibrary
+from aerodesign.core.flags import Flag
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.wheel_flow import wheel_flow
 from aerodesign.report.design_json import design_record, write_design
 from aerodesign.report.folder import whole_folder
 
@@ -32,6 +35,14 @@ class Delivered:
     files: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
     seconds: float = 0.0
+
+
+def inside_flags(design: Design) -> list[Flag]:
+    """What the flow inside the wheel warns of; nothing for a wheel whose blades cannot be drawn."""
+    try:
+        return wheel_flow(design.stage, Blading(design.blower.impeller)).flags
+    except AerodesignError:
+        return []
 
 
 def stamp(case: Case) -> str:
@@ -72,6 +83,7 @@ def deliver(
         with solids_worker() as fresh:
             return deliver(design, case, folder, units=units, mesh=mesh, worker=fresh, progress=progress)
     begun = time.monotonic()
+    design = replace(design, flags=[*design.flags, *inside_flags(design)])
     target, mark = Path(folder), stamp(case)
     record = design_record(design, title=case.title, stamp=mark)
     done = Delivered(folder=target, record=record)

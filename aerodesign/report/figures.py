@@ -5,15 +5,17 @@ from matplotlib.figure import Figure
 from aerodesign.aero.design import Design
 from aerodesign.core.errors import AerodesignError
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.wheel_flow import wheel_flow
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import save_drawing, save_svg, svg_text
 from aerodesign.report.figures_control import control, sites
 from aerodesign.report.figures_flow import cordier, losses, triangles
+from aerodesign.report.figures_inside import inside_the_wheel
 from aerodesign.report.figures_map import performance
 from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
 
 __all__ = [
-    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "losses", "meridional_view", "performance", "plan_view",
+    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view", "performance", "plan_view",
     "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
@@ -50,6 +52,7 @@ def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:
     if blading is not None:
         figures["meridional"] = meridional_view(design, shown, blading)
         figures["blade"] = blade_angles(design, shown, blading)
+        figures["inside"] = inside_the_wheel(wheel_flow(design.stage, blading), shown)
     return figures | {
         "losses": losses(design, shown),
         "schedule": volute_schedule(design, shown),

@@ -26,6 +26,7 @@ CAPTIONS = {
     "sites": "The same machine at its design speed. Diamond: the design duty.",
     "meridional": "Meridional half section to scale, with leading edge, vaneless diffuser and the volute's last section.",
     "blade": "Blade angle and polar angle along the meridional length, and the area between hub and shroud.",
+    "inside": "Relative velocity on both sides of the blades, and meridional velocity from hub to shroud, at the design point.",
     "losses": "Where the work goes, in the order of the flow.",
     "schedule": "The spiral unrolled from the tongue (0°) to its throat (360°).",
     "plan": "Volute and wheel seen from the drive side, to scale.",

@@ -32,7 +32,13 @@ def test_throughflow_of_one_design(typical):
 
     def run():
         return throughflow(
-            channel, gas=stage.gas, pt0=stage.pt0, Tt0=stage.Tt0, mass_flow=stage.mass_flow, speed=stage.speed, loading=loading
+            channel,
+            gas=stage.gas,
+            pt0=stage.pt0,
+            Tt0=stage.Tt0,
+            mass_flow=stage.mass_flow,
+            speed=stage.speed,
+            loading=loading,
         )
 
     assert run().solved

@@ -176,3 +176,22 @@ def test_volute_and_inlet():
     assert volute.meridional_dump(cm3=40.0) == pytest.approx(800, rel=1e-12)
     assert inlet.bell(cm1=80.0) == pytest.approx(160, rel=1e-12)
     assert inlet.elbow(cm1=80.0) == pytest.approx(800, rel=1e-12)
+
+
+def test_the_throat_costs_more_than_the_turn_at_low_flow_and_nothing_at_high():
+    """Aungier 2000 (from memory): nothing at the optimum, both signs of incidence cost, the throat's diffusion only low flow."""
+    blade, u = np.radians(50), 82.0
+
+    def loss(cm):
+        beta = np.arctan(u / cm)
+        return incidence.aungier(
+            w1=np.hypot(u, cm), beta1=beta, beta1_blade=blade, inlet_blockage=0.0, w_throat=cm / np.cos(blade)
+        )  # fmt: skip
+
+    matched = u / np.tan(blade)
+    assert loss(matched) == pytest.approx(0, abs=1e-9)
+    assert loss(1.3 * matched) > 0
+    low = 0.6 * matched
+    w1 = np.hypot(u, low)
+    assert loss(low) == pytest.approx(0.8 * (1 - low / np.cos(blade) / w1) ** 2 * w1**2 / 2)
+    assert loss(low) > 0.8 * (1 - np.cos(np.arctan(u / low)) / np.cos(blade)) ** 2 * w1**2 / 2 - 1e-9

@@ -7,7 +7,7 @@ tables are arithmetic on formulas from memory, made apart from the code: they ch
 import numpy as np
 import pytest
 
-from aerodesign.correlations.slip import stanitz, stodola, wiesner
+from aerodesign.correlations.slip import qiu, stanitz, stodola, wiesner
 
 ANGLES = np.radians([0, 30, 40, 50, 60])
 WIESNER = {
@@ -74,3 +74,16 @@ def test_slip_factor_rises_with_backsweep(model):
     """The eddy between backswept blades is smaller; the wheel's proportions are the same."""
     asked = dict(radius_ratio=0.3) if model is wiesner else {}
     assert np.all(np.diff(model(beta2_blade=np.radians(np.arange(0, 71)), blades_effective=12, **asked)) > 0)
+
+
+def test_a_slip_that_knows_the_flow_stands_beside_wiesner_and_grows_where_blades_unwind():
+    """Qiu et al. 2011 (from memory): near Wiesner for ordinary wheels; a blade that turns towards radial slips less at high flow."""
+    wheel = dict(
+        beta2_blade=np.radians(40), beta1_blade=np.radians(48), blades_effective=14, r2=0.11, thickness=0.0015, meridional_length=0.09
+    )  # fmt: skip
+    low, high = (qiu(exit_flow_coefficient=phi, **wheel) for phi in (0.15, 0.35))
+    beside = wiesner(beta2_blade=np.radians(40), blades_effective=14, radius_ratio=0.5)
+    assert abs(low - beside) < 0.03
+    assert 0 < high - low < 0.02
+    straight = [qiu(exit_flow_coefficient=phi, **wheel | {"beta1_blade": np.radians(40)}) for phi in (0.15, 0.35)]
+    assert straight[0] == straight[1]
