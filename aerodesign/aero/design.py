@@ -296,15 +296,16 @@ def flags_of(
             limit=CLAIMED_RISE[1] if rise > CLAIMED_RISE[1] else CLAIMED_RISE[0],
         )
     )
-    edge = np.interp(points.speed, chart.speed[:, 0], chart.stall_band[1])
+    edge = np.asarray(np.interp(points.speed, chart.speed[:, 0], chart.stall_band[1]))
+    nearest = int(np.argmin(points.flow / edge))
     flags.append(
         Flag(
             "stall",
             np.asarray(points.flow < edge),
             "a duty point lies inside the stall band",
             "choose a narrower diffuser or a lower exit flow coefficient, or blow off the surplus",
-            value=np.min(points.flow / edge) * edge[np.argmin(points.flow / edge)],
-            limit=edge[np.argmin(points.flow / edge)],
+            value=points.flow[nearest],
+            limit=edge[nearest],
         )
     )
     known = meanline.known_quantities(

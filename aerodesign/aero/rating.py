@@ -111,8 +111,8 @@ def _volute(
         K = _swirl(wheel, diffuser, gas=gas, density=density, mass_flow=mass_flow, speed=speed, models=models)
         size4 = section.size_for(angular_integral=mass_flow / (1.1 * density * K), **shape)
         estimated.append("size4")
-    A4 = given.get("A4", section.area(size=size4, **shape))
-    r5 = given.get("r5", np.sqrt(1.1 * A4 / np.pi))
+    A4: Values = given.get("A4", section.area(size=size4, **shape))
+    r5: Values = given.get("r5", np.sqrt(1.1 * A4 / np.pi))
     guesses = {
         "size4": size4,
         "A4": A4,

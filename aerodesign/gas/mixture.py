@@ -99,7 +99,8 @@ def _compressibility(*, name: str, p: Pressure, T: Temperature, part: float) -> 
             f"{name} would condense at {np.min(T):.4g} K and {np.max(part * p):.4g} Pa partial pressure: "
             "take less of it, or a warmer inlet"
         )
-    return np.where(liquid, at_partial, at_pressure)[()]
+    factor: Values = np.where(liquid, at_partial, at_pressure)
+    return factor[()]
 
 
 LIQUID = 0.3

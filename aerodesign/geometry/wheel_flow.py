@@ -46,7 +46,16 @@ def wheel_channel(blading: Blading) -> tuple[Channel, Array, Array]:
             [np.interp(np.clip(t, 0, 1), line.t, values) for values in (blocked, line.theta, line.beta, line.x)]
         )
     blocked, lean, beta, x = np.moveaxis(np.array(columns), 0, -1)
-    channel = Channel(*hub.T, *shroud.T, leading=LEADING, trailing=TRAILING, blocked=blocked, lean=lean)
+    channel = Channel(
+        hub_z=hub[:, 0],
+        hub_r=hub[:, 1],
+        shroud_z=shroud[:, 0],
+        shroud_r=shroud[:, 1],
+        leading=LEADING,
+        trailing=TRAILING,
+        blocked=blocked,
+        lean=lean,
+    )
     return channel, beta, x
 
 

@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
-from typing import Any, ParamSpec
+from typing import Any, ParamSpec, cast
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
@@ -52,7 +52,7 @@ def styled(draw: Callable[P, Figure]) -> Callable[P, Figure]:
     def wrapped(*args: P.args, **kwargs: P.kwargs) -> Figure:
         with mpl.rc_context():
             mpl.rcdefaults()
-            mpl.rcParams.update(STYLE)
+            mpl.rcParams.update(cast(Any, STYLE))
             return draw(*args, **kwargs)
 
     return wrapped
@@ -74,10 +74,10 @@ def svg_text(figure: Figure, prefix: str = "") -> str:
     """The figure as an SVG element for a page. ``prefix`` keeps its ids apart from those of other figures there."""
     with mpl.rc_context():
         mpl.rcdefaults()
-        mpl.rcParams.update(STYLE)
+        mpl.rcParams.update(cast(Any, STYLE))
         stream = io.StringIO()
         # savefig would draw everything twice, for backends that have to measure first
-        FigureCanvasSVG(figure).print_svg(
+        cast(Any, FigureCanvasSVG(figure)).print_svg(
             stream, metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
         )
     text = stream.getvalue()

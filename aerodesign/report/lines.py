@@ -7,7 +7,7 @@ import numpy as np
 
 from aerodesign.aero.design import Design
 from aerodesign.aero.models import Models  # noqa: F401  importing it fills the registry of correlations
-from aerodesign.case.run import Comparison
+from aerodesign.case.comparison import Comparison
 from aerodesign.core.correlation import REGISTRY, card
 from aerodesign.core.flags import raised
 from aerodesign.machine import noise  # noqa: F401  the same for the machine's correlations

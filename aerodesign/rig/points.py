@@ -1,5 +1,7 @@
 """A reduced test as the table of points that a calibration reads."""
 
+from typing import Any
+
 import numpy as np
 
 from aerodesign.rig.results import Reduced
@@ -15,12 +17,12 @@ def points_text(reduced: Reduced, *, stamp: str = "") -> str:
 
     At the agreed conditions where the test names any (then the case of the calibration should stand at them), else as tested.
     """
+    values: Any = reduced
+    spreads: Any = reduced.uncertainty
+    speed, where = reduced.test.readings.speed, "as tested"
     if reduced.agreed is not None and reduced.test.agreed is not None:
-        values, spreads, speed = reduced.agreed, reduced.agreed_uncertainty, reduced.test.agreed.speed
-        where = "at the agreed conditions"
-    else:
-        values, spreads, speed = reduced, reduced.uncertainty, reduced.test.readings.speed
-        where = "as tested"
+        values, spreads = reduced.agreed, reduced.agreed_uncertainty
+        speed, where = reduced.test.agreed.speed, "at the agreed conditions"
     heads, columns = ["speed [rad/s]"], [np.broadcast_to(speed, np.shape(values.flow))]
     for name, unit in COLUMNS.items():
         heads += [f"{NAMES.get(name, name)} [{unit}]", f"{NAMES.get(name, name)}_uncertainty [{unit}]"]
