@@ -351,6 +351,28 @@ def test_control_of_many_machines_is_finite(many):
     np.testing.assert_allclose(one.pressure_rise[one.reached], one.wanted[one.reached], atol=1.5)
 
 
+@pytest.mark.parametrize("service", SERVICES)
+def test_senseless_duties_are_marked_not_raised(many, service):
+    """From next to no flow to three times the machine's, and up to 60 kPa: what is reached is whole, the rest says so."""
+    blower, speed = many.blower[:60], many.point["speed"][:60]
+    air = many.point["gas"]
+    plain = Site(pressure=101325.0, temperature=293.15, gas=air)
+    part, rise = np.array([0.05, 0.4, 1.8, 3.0])[:, None], np.array([100.0, 5e3, 60e3])[:, None, None]
+    mass_flow = many.point["mass_flow"][:60] * part
+    duty = Duty(flow=mass_flow / 1.2, mass_flow=mass_flow + 0 * rise, pressure_rise=rise, service=service)
+    for kind, one in follow(blower, plain, duty, **options(many, design_speed=speed, fastest=6000.0)).items():
+        assert one.shape == (3, 4, 60)
+        done = one.reached
+        assert 0.1 < done.mean() < 0.9, kind
+        assert np.all(one.shaft_power[done] > 0), kind
+        asked = plain.pressure + (0 * one.wanted if service == "vacuum" else one.wanted)
+        assert np.all((one.pt0 + one.pressure_rise)[done] > (asked * (1 - 1.1e-5))[done]), kind
+    found = behind_filter(
+        blower, plain, service=service, basis="static", flow=mass_flow / 1.2, speed=speed, filter_loss=2e4 * part**2, models=Models()
+    )  # fmt: skip
+    assert not found.stage.solved[-1].any()
+
+
 def curves(machine, site, **changes):
     """Curves at the machine's speed under the default conditions."""
     asked = dict(basis="static", flow=OFF_DESIGN, design_flow=1.0, speed=machine.point["speed"], models=Models())

@@ -104,6 +104,8 @@ class Control:
     turndown: dict[str, Turndown]
 
 
+# Settings are tried at which nothing flows or the passage chokes: they come back unsolved.
+@np.errstate(all="ignore")
 def follow(
     blower: Blower,
     site: Site,

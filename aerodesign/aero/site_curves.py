@@ -120,6 +120,8 @@ def _gas(site: Site, *, pressure: Pressure, temperature: Temperature) -> Gas:
         return site.gas
 
 
+# A filter may take more than there is: such points come back unsolved.
+@np.errstate(all="ignore")
 def behind_filter(
     blower: Blower,
     site: Site,

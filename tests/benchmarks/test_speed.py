@@ -13,11 +13,14 @@ import pytest
 from aerodesign.aero import meanline
 from aerodesign.aero.blocks import solve_blocks
 from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.control import control
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_state
 from aerodesign.aero.performance_map import performance_map
+from aerodesign.aero.site_curves import Conditions, site_curves
 from aerodesign.aero.sizing import Task, size
+from aerodesign.aero.system import System
 
 REFERENCE = 0.035
 """Seconds that the reference kernel takes on the machine that the targets are stated for."""
@@ -112,3 +115,21 @@ def test_map(timed, typical, site, service):
         target=0.2,
         rounds=5,
     )  # fmt: skip
+
+
+def test_control_and_site_curves(timed, typical, site):
+    """Four kinds of control at 35 flows and six conditions in both services at 41: 0.2 s together."""
+    speed = typical.point["speed"]
+    duty = Duty(flow=1.0, mass_flow=1.2, pressure_rise=22e3)
+
+    def both():
+        control(
+            typical.blower, site, duty, System(), design_index=0, design_speed=speed, fastest=1.2 * speed, mechanical_efficiency=0.97,
+            models=Models(),
+        )  # fmt: skip
+        site_curves(
+            typical.blower, site, Conditions(filter_loss=2500.0), basis="static", flow=np.linspace(0.3, 1.4, 41), design_flow=1.0, speed=speed,
+            models=Models(),
+        )  # fmt: skip
+
+    timed(both, target=0.2, rounds=5)
