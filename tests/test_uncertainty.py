@@ -1,6 +1,5 @@
 """Bands: what they hold, who makes them wide, what they cost; estimated dimensions and calibrations in them."""
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -230,13 +229,3 @@ def test_the_band_of_a_point_is_the_same_alone_and_among_others(typical, plain):
 def test_bands_are_the_same_every_time(typical, plain):
     """Seeds are fixed."""
     assert replace(band(typical), line=plain.line) == plain
-
-
-def test_twenty_thousand_samples_take_half_a_second(typical):
-    """CPU time of all five bands, best of three; 0.22 s measured on an idle core."""
-    spent = []
-    for _ in range(3):
-        start = time.process_time()
-        assert band(typical).samples == 20_000
-        spent.append(time.process_time() - start)
-    assert min(spent) < 0.5

@@ -1,6 +1,5 @@
 """The solids of a flow path, judged and written: what another process is asked to make beside the rest of a result."""
 
-import contextlib
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -34,12 +33,6 @@ class Made:
     flags: dict[str, list[Flag]] = field(default_factory=dict)
     seconds: dict[str, float] = field(default_factory=dict)
     missing: list[str] = field(default_factory=list)
-
-
-def warm_up() -> None:
-    """Load the CAD kernel, which takes seconds, before there is anything to build. That it is missing is said later."""
-    with contextlib.suppress(MissingLibrary):
-        load("cadquery")
 
 
 def make_solids(blower: Blower, folder: Path, stamp: str) -> Made:

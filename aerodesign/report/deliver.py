@@ -1,21 +1,19 @@
 """A design to its folder: record, tables, figures, mesh, solids and the page, all or nothing."""
 
 import csv
-import signal
 import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
 import aerodesign
 from aerodesign.aero.design import Design, silent
-from aerodesign.cad.export import Made, make_solids, warm_up
+from aerodesign.cad.export import Made
+from aerodesign.cad.worker import SolidsWorker
 from aerodesign.case import Case
-from aerodesign.core.errors import AerodesignError, MissingLibrary
+from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.wheel_flow import wheel_flow
@@ -51,15 +49,13 @@ def stamp(case: Case) -> str:
 
 
 @contextmanager
-def solids_worker() -> Iterator[ProcessPoolExecutor]:
-    """A process of its own for the solids, which begins to load the CAD kernel at once; ended with the block, whatever it does."""
-    # The interrupt of a terminal goes to all its processes; this one is ended by its parent.
-    pool = ProcessPoolExecutor(1, get_context("spawn"), signal.signal, (signal.SIGINT, signal.SIG_IGN))
+def solids_worker() -> Iterator[SolidsWorker]:
+    """A process for the solids, which begins to load the CAD kernel at once; ended with the block."""
+    worker = SolidsWorker()
     try:
-        pool.submit(warm_up)
-        yield pool
+        yield worker
     finally:
-        _stop(pool)
+        worker.end()
 
 
 def deliver(
@@ -70,7 +66,7 @@ def deliver(
     units: str = "si",
     solids: bool = True,
     mesh: bool = True,
-    worker: ProcessPoolExecutor | None = None,
+    worker: SolidsWorker | None = None,
     progress: Callable[[str], None] = silent,
 ) -> Delivered:
     """Write a design's folder. A crash or an interrupt leaves an earlier result whole.
@@ -88,12 +84,13 @@ def deliver(
     record = design_record(design, title=case.title, stamp=mark)
     done = Delivered(folder=target, record=record)
     with whole_folder(target) as work:
-        waiting = worker.submit(make_solids, design.blower, work, mark) if solids and worker else None
+        if solids and worker:
+            worker.start(design.blower, work, mark)
         write_design(work / "design.json", record)
         made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
         _tables(design, work, mark, progress)
         drawings = _figures(design, work, mark, units, progress)
-        made = _collect(waiting, done, progress) if waiting else None
+        made = _collect(worker, done, progress) if solids and worker else None
         _page(
             design, case, work, mark, units=units, made=made, mesh=made_mesh, drawings=drawings, done=done, progress=progress
         )  # fmt: skip
@@ -142,20 +139,15 @@ def _figures(design: Design, work: Path, mark: str, units: str, progress: Callab
     return drawings
 
 
-def _collect(waiting: "Future[Made]", done: Delivered, progress: Callable[[str], None]) -> Made | None:
+def _collect(worker: SolidsWorker, done: Delivered, progress: Callable[[str], None]) -> Made | None:
     progress("solids")
     try:
-        made = waiting.result(timeout=SOLIDS_TIME)
-    except MissingLibrary as cause:
+        made = worker.result(SOLIDS_TIME)
+    except AerodesignError as cause:
         done.missing.append(f"solids: {cause}")
-    except TimeoutError:
-        done.missing.append(f"solids: given up after {SOLIDS_TIME:.0f} s")
-    except Exception as cause:  # the kernel may end its process in ways of its own
-        done.missing.append(f"solids: the CAD kernel failed ({type(cause).__name__}: {cause})")
-    else:
-        done.missing += made.missing
-        return made
-    return None
+        return None
+    done.missing += made.missing
+    return made
 
 
 def _remarks(made: Made) -> list[str]:
@@ -165,13 +157,6 @@ def _remarks(made: Made) -> list[str]:
         for name, checks in made.checks.items()
     ]
     return lines + [f"{name}: {flag.message}; {flag.advice}." for name, flags in made.flags.items() for flag in flags]
-
-
-def _stop(pool: ProcessPoolExecutor) -> None:
-    """End the worker now; it holds nothing that must be saved."""
-    for process in list((pool._processes or {}).values()):
-        process.kill()
-    pool.shutdown(wait=False, cancel_futures=True)
 
 
 def _page(

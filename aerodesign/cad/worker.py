@@ -1,0 +1,88 @@
+"""Solids in a process of their own: the kernel is slow to load, and should it crash it takes nothing else with it.
+
+Started as ``python -m aerodesign.cad.worker`` it loads the kernel, then waits for one job on standard input and answers on
+standard output, both pickled. :class:`SolidsWorker` is the other end.
+"""
+
+import contextlib
+import os
+import pickle
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+from aerodesign.aero.impeller import Blower
+from aerodesign.cad.export import Made, make_solids
+from aerodesign.cad.kernel import load
+from aerodesign.core.errors import AerodesignError, MissingLibrary
+
+
+class SolidsWorker:
+    """A process that makes the solids of one flow path. It begins to load the kernel when it is made; ``end`` it in any case."""
+
+    def __init__(self) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", __name__], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
+        self._job = b""
+
+    def start(self, blower: Blower, folder: Path, stamp: str) -> None:
+        """Hand over the job; :meth:`result` waits for its end."""
+        self._job = pickle.dumps((blower, folder.absolute(), stamp))
+        # A worker that has died already is found out by result().
+        with contextlib.suppress(BrokenPipeError):
+            assert self._process.stdin is not None
+            self._process.stdin.write(self._job)
+            self._process.stdin.close()
+        self._process.stdin = None
+
+    def result(self, timeout: float) -> Made:
+        """What was made. Raises MissingLibrary, or AerodesignError where the process died or took longer than ``timeout`` seconds."""
+        try:
+            answer, _ = self._process.communicate(timeout=timeout)
+        except subprocess.TimeoutExpired as cause:
+            raise AerodesignError(f"given up after {timeout:.0f} s") from cause
+        if self._process.returncode or not answer:
+            raise AerodesignError(f"the CAD kernel's process ended with status {self._process.returncode}")
+        made = pickle.loads(answer)
+        if isinstance(made, Exception):
+            raise made
+        assert isinstance(made, Made)
+        return made
+
+    def end(self) -> None:
+        """End the process, whatever it does; it holds nothing that must be saved."""
+        self._process.kill()
+        for pipe in (self._process.stdin, self._process.stdout):
+            if pipe is not None:
+                with contextlib.suppress(BrokenPipeError):
+                    pipe.close()
+        self._process.wait()
+
+
+def main() -> None:
+    """The process itself."""
+    # The interrupt of a terminal goes to all its processes; this one is ended by its parent.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    answers = os.fdopen(os.dup(1), "wb")
+    os.dup2(2, 1)
+    with contextlib.suppress(MissingLibrary):
+        load("cadquery")
+    try:
+        job = pickle.load(sys.stdin.buffer)
+    except EOFError:  # ended without a job
+        return
+    made: Made | Exception
+    try:
+        made = make_solids(*job)
+    except MissingLibrary as cause:
+        made = cause
+    except Exception as cause:  # whatever the kernel throws is told, not shown as a trace
+        made = AerodesignError(f"the CAD kernel failed ({type(cause).__name__}: {cause})")
+    with answers:
+        pickle.dump(made, answers)
+
+
+if __name__ == "__main__":
+    main()

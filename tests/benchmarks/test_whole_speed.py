@@ -1,0 +1,75 @@
+"""How fast bands, mesh, start-up and the whole command are; judged as the benchmarks of ``test_speed``."""
+
+import resource
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+from test_impeller_looks_speed import reference_seconds
+from test_speed import REFERENCE, cpu_seconds, kernel
+
+from aerodesign.aero.duty import Site
+from aerodesign.aero.impeller import Diffuser
+from aerodesign.aero.models import Models
+from aerodesign.aero.uncertainty import bands
+from aerodesign.mesh.io import write_gmsh, write_vtu
+from aerodesign.mesh.passage import passage_mesh
+
+CASES = Path(__file__).parent.parent.parent / "cases"
+
+
+def child_seconds(*command: str, runs: int = 7) -> float:
+    """Least CPU time of a command over some runs, its own children counted, on the machine of the reference."""
+    least = np.inf
+    for _ in range(runs):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run([sys.executable, *command], check=True, capture_output=True)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        least = min(least, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    return float(least) / (cpu_seconds(kernel, 5) / REFERENCE)
+
+
+def test_twenty_thousand_samples_of_all_five_bands(typical):
+    """Half a second."""
+    site = Site(pressure=101325.0, temperature=293.15, gas=typical.point["gas"])
+    speed, flow = typical.point["speed"], float(typical.solve().flow)
+    run = lambda: bands(
+        typical.blower, site, service="pressure", basis="static", flow=flow, speed=speed, models=Models()
+    )  # noqa: E731
+    assert run().samples == 20_000
+    assert reference_seconds(run, 3) < 0.5
+
+
+def test_a_mesh_to_look_at(typical, tmp_path):
+    """Passage mesh with both files: 2 s."""
+    wheel = typical.blower.impeller
+    diffuser = Diffuser(r3=1.5 * wheel.r2, b3=0.9 * wheel.b2)
+
+    def run():
+        mesh = passage_mesh(wheel, diffuser)
+        write_vtu(mesh, tmp_path / "passage.vtu")
+        write_gmsh(mesh, tmp_path / "passage.msh")
+
+    assert reference_seconds(run, 3) < 2
+
+
+def test_help_is_quick():
+    """0.15 s of CPU above a bare interpreter."""
+    assert child_seconds("-m", "aerodesign.cli", "--help") - child_seconds("-c", "") < 0.15
+
+
+def test_importing_is_quick():
+    """0.15 s of CPU above numpy."""
+    assert child_seconds("-c", "import aerodesign") - child_seconds("-c", "import numpy") < 0.15
+
+
+def test_the_public_solver_imports_quickly():
+    """What ``aerodesign.solve`` needs, beside numpy: 0.15 s of CPU."""
+    assert child_seconds("-c", "import aerodesign; aerodesign.solve") - child_seconds("-c", "import numpy") < 0.15
+
+
+def test_the_whole_command(tmp_path):
+    """Sizing, map, figures, mesh, solids and page of the demo case: 40 s of CPU over both processes, 20 s on two cores."""
+    script = f"import sys; sys.argv = ['aerodesign', 'design', {str(CASES / 'trout-hatchery.toml')!r}, '--out', {str(tmp_path / 'out')!r}]"
+    assert child_seconds("-c", f"{script}; from aerodesign.cli import main; main()", runs=1) < 40
