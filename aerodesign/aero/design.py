@@ -17,6 +17,7 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_state, required_work
 from aerodesign.aero.performance_map import Map, performance_map
 from aerodesign.aero.points import Points, run_points
+from aerodesign.aero.radial_force import RadialForce, radial_force
 from aerodesign.aero.site_curves import Conditions, SiteCurves, site_curves
 from aerodesign.aero.sizing import Sized, Task, size
 from aerodesign.aero.stage import Stage
@@ -45,7 +46,7 @@ class Design:
     """A finished design. It exists only solved.
 
     ``stage`` is the design point; ``points`` all duty points; ``map`` the speed lines; ``limits`` every limit with its value;
-    ``flags`` what the user must know; ``sources`` the correlations that this run used.
+    ``radial`` the volute's force on the wheel at the duty points; ``flags`` what the user must know; ``sources`` the correlations that this run used.
     """
 
     duty: Duty
@@ -60,6 +61,7 @@ class Design:
     points: Points
     map: Map
     bands: Bands
+    radial: RadialForce
     control: Control
     conditions: Conditions
     site_curves: SiteCurves
@@ -236,6 +238,7 @@ def analyse(
         stage=stage,
         points=points,
         map=chart,
+        radial=radial_force(points.operation.stage),
         bands=spread,
         control=controls,
         conditions=conditions,

@@ -59,6 +59,7 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
         "blower": to_plain(design.blower),
         "design_point": results,
         "points": points,
+        "radial_force": to_plain(design.radial),
         "bands": {name: getattr(design.bands, name) for name in ("rise", "work", "efficiency", "choke", "stall")},
         "control": {
             kind: {

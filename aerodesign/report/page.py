@@ -94,6 +94,7 @@ def page_text(
         "limits": page_tables.limit_rows(design, shown),
         "sources": page_tables.source_rows(design),
         "control": _control(design, shown),
+        "radial": page_tables.radial_line(design, shown),
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
         "energy_unit": shown.label("specific energy"),
         "defaults": list(defaults),

@@ -135,6 +135,17 @@ def mesh_rows(mesh: Mesh, units: Units) -> list[tuple[str, str]]:
     return rows
 
 
+def radial_line(design: Design, units: Units) -> str:
+    """The volute's radial force on the wheel at the duty points, by both estimates."""
+    force, rule = np.atleast_1d(design.radial.force), np.atleast_1d(design.radial.by_rule)
+    worst = int(np.argmax(np.maximum(force, rule)))
+    return (
+        f"Radial force of the volute on the wheel, largest over the duty points (point {worst + 1}): {units.text(force[worst], 'force')} by the "
+        f"balance of moments round the spiral, {units.text(rule[worst], 'force')} by Stepanoff's rule for pump volutes (from memory). Design the "
+        "bearings for the larger."
+    )
+
+
 def service_line(design: Design, units: Units) -> str:
     """Service, gas and site in a line."""
     site, duty = design.site, design.duty

@@ -36,7 +36,7 @@ def test_twenty_thousand_samples_of_all_five_bands(typical):
     speed, flow = typical.point["speed"], float(typical.solve().flow)
     run = lambda: bands(
         typical.blower, site, service="pressure", basis="static", flow=flow, speed=speed, models=Models()
-    )  # noqa: E731
+    )
     assert run().samples == 20_000
     assert reference_seconds(run, 3) < 0.5
 
