@@ -34,9 +34,10 @@ def test_twenty_thousand_samples_of_all_five_bands(typical):
     """Half a second."""
     site = Site(pressure=101325.0, temperature=293.15, gas=typical.point["gas"])
     speed, flow = typical.point["speed"], float(typical.solve().flow)
-    run = lambda: bands(
-        typical.blower, site, service="pressure", basis="static", flow=flow, speed=speed, models=Models()
-    )
+
+    def run():
+        return bands(typical.blower, site, service="pressure", basis="static", flow=flow, speed=speed, models=Models())
+
     assert run().samples == 20_000
     assert reference_seconds(run, 3) < 0.5
 
