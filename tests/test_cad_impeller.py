@@ -18,6 +18,8 @@ from aerodesign.cad.surfaces import circle, circle2d, line, line2d
 from aerodesign.cad.tessellate import tessellate
 from aerodesign.core.errors import MissingLibrary, RejectedSolid
 
+pytestmark = pytest.mark.solids
+
 deg = np.radians
 
 OPEN = Impeller(

@@ -20,6 +20,8 @@ from aerodesign.cad.volute import add_flaring_walls, in_millimetres, volute_soli
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import discharge, plan
 
+pytestmark = pytest.mark.solids
+
 R2, R3, B3 = 0.15, 0.225, 0.019
 FLANGE = {"circle": 0.075, "trapezoid": 0.06, "rectangle": 0.036}
 SECTIONS = {

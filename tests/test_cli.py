@@ -231,6 +231,7 @@ def test_the_measured_machines_are_rated_with_the_error_beside_each_point(here, 
 
 
 @pytest.mark.slow
+@pytest.mark.solids
 @pytest.mark.parametrize("name", ["trout-hatchery", "tissue-felt-suction"])
 def test_the_demo_cases_are_designed_with_all_outputs(here, name):
     """The README's first command, in a process of its own, quiet when piped."""

@@ -6,6 +6,7 @@ import pytest
 from aerodesign.aero import meanline
 from aerodesign.aero.models import Models
 from aerodesign.aero.stage import INTERNAL, PARASITIC
+from aerodesign.core.record import is_number
 from aerodesign.correlations import blockage, slip
 
 KEEPS_ITS_PLACE = ("slip", "blockage", "stall", "cordier")
@@ -355,3 +356,20 @@ def test_incidence_loss_is_least_where_the_flow_fits_the_blades(typical):
     assert 0.9 < flow[bottom] / 1.2 < 1.3
     assert np.all(np.diff(loss[: bottom + 1]) < 0)
     assert np.all(np.diff(loss[bottom:]) > 0)
+
+
+def test_ten_thousand_random_maps_keep_energy_and_angular_momentum(maps):
+    """Work is what is useful plus all losses, what heats the gas, and what the swirl gained; no nan on a solved point."""
+    stage = maps.solve()
+    ok = stage.solved
+    assert ok.shape == (5, 3, 10_000)
+    assert ok.mean() > 0.9
+    book = stage.useful_work + sum(stage.losses.values())
+    heated = stage.gas.cp * (stage.T5 - stage.Tt0) + stage.c5**2 / 2
+    swirl = stage.exit.u * stage.exit.cu - stage.mean.u * stage.mean.cu
+    parasitic = sum(stage.losses[name] for name in PARASITIC)
+    for found in (book, heated, swirl + parasitic):
+        assert np.max(np.abs(np.broadcast_to(found, ok.shape)[ok] / stage.work[ok] - 1)) < 1e-9
+    for name, value in stage.items():
+        if is_number(value):
+            assert np.all(np.isfinite(np.broadcast_to(value, ok.shape)[ok])), name
