@@ -83,17 +83,17 @@ def test_builder_refuses_what_does_not_meet():
 
 
 @pytest.mark.parametrize(
-    ("shape", "expected", "message"),
+    ("build", "expected", "message"),
     [
-        (cylinder(), 1.01, "volume against the integral"),
-        (cylinder().Reversed(), 1.0, "volume in m3: got -"),
-        (cylinder(leave_open=True), 1.0, "edges that do not join two faces: got 1, allowed 0"),
+        (cylinder, 1.01, "volume against the integral"),
+        (lambda: cylinder().Reversed(), 1.0, "volume in m3: got -"),
+        (lambda: cylinder(leave_open=True), 1.0, "edges that do not join two faces: got 1, allowed 0"),
     ],
     ids=["volume", "inside out", "open"],
 )
-def test_gate_refuses_and_names_the_reason(shape, expected, message):
+def test_gate_refuses_and_names_the_reason(build, expected, message):
     with pytest.raises(RejectedSolid, match=message):
-        accept(shape, volume=expected * np.pi * 0.01**2 * 0.02)
+        accept(build(), volume=expected * np.pi * 0.01**2 * 0.02)
 
 
 def test_gate_refuses_a_wrong_size_and_a_loose_tolerance():
