@@ -12,8 +12,8 @@ import click
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 STEPS = {
-    "design": ("sizing", "duty points", "map", "passage mesh", "tables", "figures", "solids", "page"),
-    "rate": ("rating", "duty points", "map", "passage mesh", "tables", "figures", "solids", "page"),
+    "design": ("sizing", "duty points", "map", "control and site", "passage mesh", "tables", "figures", "solids", "page"),
+    "rate": ("rating", "duty points", "map", "control and site", "passage mesh", "tables", "figures", "solids", "page"),
 }
 
 
