@@ -12,7 +12,17 @@ import click
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 STEPS = {
-    "design": ("sizing", "duty points", "map", "control and site", "passage mesh", "tables", "figures", "solids", "page"),
+    "design": (
+        "sizing",
+        "duty points",
+        "map",
+        "control and site",
+        "passage mesh",
+        "tables",
+        "figures",
+        "solids",
+        "page",
+    ),
     "rate": ("rating", "duty points", "map", "control and site", "passage mesh", "tables", "figures", "solids", "page"),
 }
 
@@ -228,12 +238,18 @@ def calibrate(case: Path, test: Path, name: str | None, as_json: bool) -> None:
     from aerodesign.case.calibrate import calibrate_case
     from aerodesign.case.calibration_file import calibration_path, write_calibration
     from aerodesign.case.points_file import read_points
+    from aerodesign.core.errors import AerodesignError
     from aerodesign.core.plain import to_plain
     from aerodesign.report.calibration_lines import calibration_lines
     from aerodesign.report.deliver import stamp
 
     content, points = read_case(case), read_points(test)
     fitted = calibrate_case(content, points)
+    if not fitted.solved:
+        click.echo("\n".join(calibration_lines(fitted)))
+        raise AerodesignError(
+            f"{test}: the fit did not settle, nothing was written; is this a test of the machine in {case}?"
+        )
     path = calibration_path(name or test.stem, case.parent)
     write_calibration(path, fitted, name or test.stem, stamp(content))
     if as_json:

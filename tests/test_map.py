@@ -170,7 +170,7 @@ def test_variable_speed_meets_each_point(typical, site):
     np.testing.assert_allclose(found.pressure_rise, found.wanted, rtol=1e-6)
     assert np.all(np.diff(found.speed) > 0)
     np.testing.assert_allclose(found.shaft_power * 0.97, found.operation.stage.power, rtol=1e-12)
-    np.testing.assert_allclose(found.electric_power * 0.95, found.shaft_power, rtol=1e-12)
+    np.testing.assert_allclose(found.drive_power * 0.95, found.shaft_power, rtol=1e-12)
     gas = site.gas
     useful = isentropic_work(gas=gas, Tt=site.temperature, pressure_ratio=1 + found.wanted / site.pressure)
     mass_flow = 1.2 * np.array([0.6, 0.8, 1.0])

@@ -32,7 +32,7 @@ class Limits(Record):
 class Drive(Record):
     """How the wheel is driven: ``direct`` (at a synchronous speed less slip), ``belt``, ``gear`` or ``inverter``.
 
-    ``frequency`` is the supply's. ``poles`` of the motor, free for the search over 2, 4 and 6 when nan.
+    ``frequency`` is the supply's. ``poles`` of the motor, free for the search over 2, 4, 6 and 8 when nan.
     """
 
     kind: Annotated[str, OneOf(DRIVES)] = "inverter"

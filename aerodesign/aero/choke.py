@@ -31,13 +31,15 @@ def chokes(*, gas: Gas, blower: Blower, known: dict[str, Any]) -> dict[str, Mass
 def inducer_choke(
     *, gas: Gas, wheel: Impeller, pt1: Pressure, Tt1: Temperature, speed: Speed, cu1: Velocity = 0.0
 ) -> MassFlow:
-    """Mass flow that chokes the inducer's throat, summed over hub, mean and shroud by Simpson's rule.
+    """Mass flow that chokes the inducer's throat, by Simpson's rule over the radius: hub, half-way, shroud.
 
     In the rotating frame rothalpy holds: :math:`T_{t,rel} = T_t + u(u - 2c_u)/(2c_p)`, at the isentropic relative total pressure.
-    The throat is the opening between two full blades, ``2 pi r cos(beta) - Z t`` wide.
+    The throat is the opening between two full blades, ``2 pi r cos(beta) - Z t`` wide; tan(beta) and thickness run evenly from hub
+    to shroud.
     """
-    radii = (wheel.r1h, wheel.r1, wheel.r1s)
-    blades = (wheel.beta1h_blade, wheel.beta1_blade, wheel.beta1s_blade)
+    half_way = np.arctan((np.tan(wheel.beta1h_blade) + np.tan(wheel.beta1s_blade)) / 2)
+    radii = (wheel.r1h, (wheel.r1h + wheel.r1s) / 2, wheel.r1s)
+    blades = (wheel.beta1h_blade, half_way, wheel.beta1s_blade)
     thicknesses = (wheel.thickness_hub, wheel.thickness, wheel.thickness_shroud)
     total = 0.0
     for weight, r, beta, t in zip((1 / 6, 4 / 6, 1 / 6), radii, blades, thicknesses, strict=True):

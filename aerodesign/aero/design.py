@@ -1,7 +1,7 @@
 """The whole aerodynamic design: from duty and choices to machine, duty points, map, bands and flags."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -35,8 +35,14 @@ SPEEDS = 21
 CURVE = 41
 """Points of a curve of the machine on another site, the design flow among them."""
 
+FULL_EFFORT = 1024
+"""Candidates of the search before a duty is refused, however few the case asks for."""
+
 CLAIMED_RISE = (200.0, 45e3)
 """Pressure rise or suction in Pa that the tool is made for."""
+
+CLAIMED_FLOW = (0.05, 5.0)
+"""Flow in m3/s that the tool is made for, with some room beside the 0.1 to 3 that it is meant for."""
 
 Progress = Callable[[str], None]
 
@@ -125,6 +131,8 @@ def design(
         models=models,
     )
     sized = size(task)
+    if not sized.feasible and choices.search_effort < FULL_EFFORT:
+        sized = size(replace(task, choices=choices.but(search_effort=FULL_EFFORT)))
     if not sized.feasible:
         progress("looking for the nearest duty that works")
         raise explain(task, sized)
@@ -288,18 +296,25 @@ def flags_of(
         )
         for limit in limits
     ]
-    rise = np.max(points.wanted)
-    flags.append(
-        Flag(
-            "claim",
-            np.asarray((rise > CLAIMED_RISE[1]) | (rise < CLAIMED_RISE[0])),
-            "the pressure lies outside the 0.2 to 45 kPa that this tool is made for",
-            "have the result checked by other means",
-            value=rise,
-            limit=CLAIMED_RISE[1] if rise > CLAIMED_RISE[1] else CLAIMED_RISE[0],
+    for what, value, (low, high), unit in (
+        ("pressure", points.wanted, CLAIMED_RISE, "Pa"),
+        ("flow", points.flow, CLAIMED_FLOW, "m3/s"),
+    ):
+        flags.append(
+            Flag(
+                "claim",
+                np.asarray((value > high) | (value < low)),
+                f"the {what} lies outside the {low:g} to {high:g} {unit} that this tool is made for",
+                "have the result checked by other means",
+                value=value,
+                limit=high if np.any(value > high) else low,
+            )
         )
+    # Beyond the slowest and fastest line of the map the band goes on in proportion to the speed.
+    lines = chart.speed[:, 0]
+    edge = (
+        np.interp(points.speed, lines, chart.stall_band[1]) * points.speed / np.clip(points.speed, lines[0], lines[-1])
     )
-    edge = np.asarray(np.interp(points.speed, chart.speed[:, 0], chart.stall_band[1]))
     nearest = int(np.argmin(points.flow / edge))
     flags.append(
         Flag(

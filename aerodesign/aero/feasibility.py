@@ -54,8 +54,8 @@ def _reason(name: str, value: float, low: float, high: float, quantity: str, adv
         "length": (1e3, " mm"),
         "temperature": (1, " K"),
     }.get(quantity, (1, ""))
-    bound = f"at most {high * scale:.4g}" if value > high else f"at least {low * scale:.4g}"
-    return f"{name} would be {value * scale:.4g}{unit}, allowed is {bound}{unit} ({advice})"
+    bound = f"at most {high * scale:.5g}" if value > high else f"at least {low * scale:.5g}"
+    return f"{name} would be {value * scale:.5g}{unit}, allowed is {bound}{unit} ({advice})"
 
 
 def _nearest(task: Task, flow: float) -> str:

@@ -100,7 +100,7 @@ def geometry(wheel: Impeller) -> dict[str, Any]:
         inlet_height=wheel.inlet_height,
         blades_effective=wheel.blades_effective,
         blades_exit=wheel.blades_exit,
-        radius_ratio=wheel.r1s / wheel.r2,
+        radius_ratio=wheel.r1 / wheel.r2,
         thickness=wheel.thickness,
     )
     known["meridional_length"] = supply(friction.meridional_length, known)

@@ -36,8 +36,19 @@ def inlet_state(duty: Duty, site: Site, *, inlet_velocity: Velocity) -> Inlet:
 
 
 def flange_velocity(duty: Duty, site: Site, area: Values) -> Velocity:
-    """Velocity at an inlet flange of a given area at a duty."""
-    return duty.flow / area
+    """Velocity at an inlet flange of a given area at a duty, by five passes on the static density.
+
+    In vacuum service the static pressure there is known, else the total one.
+    """
+    gas, Tt0 = site.gas, site.temperature
+    suction = duty.pressure_rise if duty.service == "vacuum" else 0.0
+    known = site.pressure - suction
+    exponent = -1.0 if duty.service == "vacuum" else 1 / gas.kappa - 1
+    c0 = 0.0 * duty.mass_flow
+    for _ in range(5):
+        ratio = 1 - c0**2 / (2 * gas.cp * Tt0)
+        c0 = duty.mass_flow / (known / (gas.R * Tt0) * power(ratio, exponent) * area)
+    return c0
 
 
 def required_work(inlet: Inlet) -> Values:

@@ -23,7 +23,7 @@ class Points(Record):
     speed: Speed
     pressure_rise: Pressure
     shaft_power: Power
-    electric_power: Power
+    drive_power: Power
     efficiency: Ratio
     discharge_temperature: Temperature
     met: Values
@@ -76,7 +76,7 @@ def run_points(
         speed=speed,
         pressure_rise=operation.pressure_rise,
         shaft_power=shaft,
-        electric_power=shaft / drive_efficiency,
+        drive_power=shaft / drive_efficiency,
         efficiency=efficiency,
         discharge_temperature=stage.T5,
         met=met & stage.solved,

@@ -55,6 +55,16 @@ def pressure_round(stage: Stage, theta: Values) -> Values:
     return pressure - pressure.mean(axis=0)
 
 
+def volute_flow_ratio(stage: Stage) -> Ratio:
+    """Flow over that at which throat and swirl agree (mismatch S = 1) at the same speed.
+
+    The whirl falls with the flow V: cu2 = slip u2 - k V. With V / Vd = x, S = (cu2 / x) / (slip u2 - k V / x), so
+    x = (cu2 / S + k V) / (slip u2); friction and density are taken alike at both flows.
+    """
+    ideal = stage.slip * stage.u2
+    return (stage.exit.cu / stage.volute_mismatch + ideal - stage.exit.cu) / ideal
+
+
 def radial_force(stage: Stage) -> RadialForce:
     """Radial force of a solved stage, one or many points of one machine.
 
@@ -74,7 +84,7 @@ def radial_force(stage: Stage) -> RadialForce:
     fx = -np.sum(weight * pressure * np.cos(angle), axis=0) * width
     fy = -np.sum(weight * pressure * np.sin(angle), axis=0) * width
     force = np.hypot(fx, fy)
-    ratio = 1 / stage.volute_mismatch
+    ratio = volute_flow_ratio(stage)
     return RadialForce(
         force=force[()],
         direction=np.arctan2(fy, fx)[()],

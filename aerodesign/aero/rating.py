@@ -72,7 +72,7 @@ def _impeller(
     r2, r1s, b2 = (float(given[name]) for name in ("r2", "r1s", "b2"))
     b1 = float(given.get("b1") or 0.0)
     radial_inlet = b1 > 0
-    r1h = float(given.get("r1h") or (r1s if radial_inlet else 0.35 * r1s))
+    r1h = float(given["r1h"] if given.get("r1h") is not None else r1s if radial_inlet else 0.35 * r1s)
     area = 2 * np.pi * r1s * b1 if radial_inlet else np.pi * (r1s**2 - r1h**2)
     cm1 = mass_flow / (density * area)
     guesses = {

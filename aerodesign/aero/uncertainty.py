@@ -245,10 +245,11 @@ def _choke(drawn: Drawn, lines: Kept, nominal: Any, flows: Array) -> Array:
 
     The choking flow of a passage behind the wheel depends on the pressure ahead of it and so on the flow itself.
     """
-    at_rest = nominal.mass_flow[-1] / flows[-1]
+    # In vacuum service the gas ahead of the wheel grows denser along the line.
+    density = nominal.mass_flow / flows
     chokes = [lines[name][:, -1] * (drawn.throat[:, 0] if name == "choke_inducer" else 1) for name in CHOKES]
-    least = np.minimum.reduce(chokes) / at_rest
-    undisturbed = np.broadcast_to(nominal.choke_flow, flows.shape) / at_rest
+    least = np.minimum.reduce(chokes) / density[-1]
+    undisturbed = np.broadcast_to(nominal.choke_flow, flows.shape) / density
     slope = np.clip((undisturbed[-1] - undisturbed[-2]) / (flows[-1] - flows[-2]), -3, 0.5)
     return np.asarray(flows[-1] + (least - flows[-1]) / (1 - slope))
 

@@ -49,7 +49,7 @@ def compare(case: Case, blower: Blower, *, speed: Speed, models: Models, measure
     stage = result.stage
     kept = {name: getattr(stage, name) for name in (*_kept(measured), "work", "pt0")} | {"rise": result.pressure_rise}
     said = predicted(kept, case, measured)
-    seen, derived = _seen(case, measured, flow)
+    seen, derived = _seen(case, measured, stage.mass_flow)
     columns = {
         name: (np.broadcast_to(seen[name], flow.shape), np.broadcast_to(value, flow.shape))
         for name, value in said.items()
@@ -122,11 +122,10 @@ def _kept(measured: Measured) -> tuple[str, ...]:
     return ("mass_flow", "euler_work", _pressure(measured))
 
 
-def _seen(case: Case, measured: Measured, flow: Any) -> tuple[dict[str, Any], tuple[str, ...]]:
-    """Measured quantities, completed where one follows from the others, and the names of those."""
+def _seen(case: Case, measured: Measured, mass_flow: Any) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """Measured quantities, completed where one follows from the others, and the names of those; work counts on the mass flow predicted."""
     gas, Tt0, pt0 = case.site.gas, case.site.temperature, case.site.pressure
     seen = {name: getattr(measured, name) for name in ("pressure_rise", "pressure_ratio", "efficiency", "power")}
-    mass_flow = flow * pt0 / (gas.R * Tt0)
     completed = {"work": seen["power"] / mass_flow}
     if case.service == "pressure" and "polytropic" not in measured.definition:
         rise, ratio = seen["pressure_rise"], seen["pressure_ratio"]

@@ -118,18 +118,20 @@ def _duty(case: Case) -> Duty:
     """The case's duty, or the measured point of middle flow in its place."""
     if case.duty is not None:
         return case.duty
+    vacuum = case.service == "vacuum"
     for measured in case.measured:
         flow = np.atleast_1d(measured.flow)
         rise = np.where(
             np.isfinite(measured.pressure_rise),
             measured.pressure_rise,
-            (measured.pressure_ratio - 1) * case.site.pressure,
+            case.site.pressure * (1 - 1 / measured.pressure_ratio if vacuum else measured.pressure_ratio - 1),
         )
         rise = np.broadcast_to(rise, flow.shape)
         known = np.isfinite(rise) & (rise > 0)
         if known.any():
             middle = np.flatnonzero(known)[known.sum() // 2]
-            density = case.site.pressure / (case.site.gas.R * case.site.temperature)
+            breathed = case.site.pressure - (rise[middle] if vacuum else 0.0)
+            density = breathed / (case.site.gas.R * case.site.temperature)
             return Duty(
                 flow=flow[middle : middle + 1],
                 mass_flow=density * flow[middle : middle + 1],

@@ -163,7 +163,7 @@ VOCABULARY: dict[str, Term] = {
         mu_exponent="exponent of the viscosity's growth with temperature",
         opening="part of the throat's flow that passes under the tongue",
         pinch="b3 / b2",
-        radius_ratio="r1s / r2",
+        radius_ratio="r1 / r2",
         relative_humidity="relative humidity of the site's air",
         relative_roughness="roughness over diameter of a pipe",
         reynolds="Reynolds number of a pipe",
@@ -297,7 +297,7 @@ VOCABULARY: dict[str, Term] = {
     **_terms(Speed, speed="speed of the wheel"),
     **_terms(
         Power,
-        electric_power="power from the supply",
+        drive_power="power of the motor's shaft; with an inverter, from the supply",
         power="power that the gas takes, bearings not counted",
         power_uncertainty="standard deviation of a measured power",
         shaft_power="power of the shaft, bearings counted",

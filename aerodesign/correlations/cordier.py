@@ -21,8 +21,8 @@ def specific_diameter(*, diameter: Length, flow: VolumeFlow, work: SpecificEnerg
 def backswept_line(*, specific_speed: Ratio) -> Ratio:
     r"""Specific diameter of good centrifugal blowers with backswept blades: isentropic work half of :math:`U_2^2`.
 
-    Then :math:`n_sd_s = 2/\sqrt{0.5}`, a line of slope -1 in the chart, as the radial end of Cordier's has. It is where the sizing
-    search starts, and what the chart shows beside the design; the search itself is over the meanline.
+    Then :math:`n_sd_s = 2/\sqrt{0.5}`, a line of slope -1 in the chart, as the radial end of Cordier's has. It is what the chart
+    shows beside the design; the search itself is over the meanline.
     """
     return 2 / np.sqrt(0.5) / specific_speed
 

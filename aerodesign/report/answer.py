@@ -75,7 +75,7 @@ def key_numbers(design: Design, units: Units) -> list[Item]:
         both("Flow at the inlet flange", point.flow, "volume flow", f"{units.text(design.stage.mass_flow, 'mass flow')}"),
         both(rise_word(design).capitalize(), point.pressure_rise, "pressure rise", f"at this flow and speed: {reach}"),
         both("Shaft power", point.shaft_power, "power", f"bearings counted; {work_band}"),
-        both(power_word(design), point.electric_power, "power", DRIVES[design.drive.kind].note),
+        both(power_word(design), point.drive_power, "power", DRIVES[design.drive.kind].note),
         Item("Speed", units.text(point.speed, "speed"), "", f"tip {units.text(point.speed * wheel.r2, 'velocity', 3)}"),
         both("Wheel diameter", 2 * wheel.r2, "length", f"{wheel.blades:.0f} blades{splitters}"),
         Item("Efficiency", units.text(design.points.efficiency[at], "percent"), "", f"isentropic, total to {design.duty.basis}, on the gas; {band}"),
@@ -193,6 +193,11 @@ def distrust(design: Design, units: Units) -> list[tuple[str, str]]:
         "note",
         "Everything here is a prediction along a mean streamline. No test of this machine stands behind it, and a bias that "
         "all correlations share is in no band.",
+    ))  # fmt: skip
+    lines.append((
+        "note",
+        "Triangles, incidence and blade angles take the flow at the leading edge as even from hub to shroud; the figure of the flow inside "
+        "the wheel shows how uneven it is.",
     ))  # fmt: skip
     parts = (
         f"{of or rise_word(design)}: "

@@ -26,7 +26,7 @@ def summary_lines(design: Design) -> list[str]:
         f"({stage.flow:.4g} m3/s, {asked} {points.wanted[index] / 1e3:.4g} kPa)",
         f"wheel: {2e3 * wheel.r2:.1f} mm, {stage.speed * RPM:.0f} rpm, tip {stage.u2:.0f} m/s, {int(wheel.blades)} blades{splitters}, "
         f"backsweep {np.degrees(wheel.beta2_blade):.1f} deg, exit width {1e3 * wheel.b2:.1f} mm",
-        f"power: {_power(points.shaft_power[index])} at the shaft, {_power(points.electric_power[index])} electric; "
+        f"power: {_power(points.shaft_power[index])} at the shaft, {_power(points.drive_power[index])} {_where(design)}; "
         f"efficiency {100 * points.efficiency[index]:.1f} % (90 % band {100 * low_high[0]:.1f} to {100 * low_high[1]:.1f})",
         f"specific speed {design.specific_speed:.3f}, specific diameter {design.specific_diameter:.2f}",
     ]
@@ -38,6 +38,10 @@ def summary_lines(design: Design) -> list[str]:
         f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message}; {flag.advice}" for flag in raised(design.flags)
     ]
     return lines
+
+
+def _where(design: Design) -> str:
+    return "from the supply" if design.drive.kind == "inverter" else "at the motor's shaft"
 
 
 def _power(value: float) -> str:

@@ -30,7 +30,7 @@ def duty_table(design: Design) -> Table:
         one = points[i]
         name = f"{i + 1}, design" if i == design.design_index else str(i + 1)
         rows.append([
-            name, one.flow, one.wanted, one.pressure_rise, "yes" if one.met else "NO", one.speed, one.shaft_power, one.electric_power,
+            name, one.flow, one.wanted, one.pressure_rise, "yes" if one.met else "NO", one.speed, one.shaft_power, one.drive_power,
             one.efficiency, one.discharge_temperature, one.hours if one.hours > 0 else float("nan"),
         ])  # fmt: skip
     return Table(columns, rows)
@@ -141,8 +141,8 @@ def radial_line(design: Design, units: Units) -> str:
     worst = int(np.argmax(np.maximum(force, rule)))
     return (
         f"Radial force of the volute on the wheel, largest over the duty points (point {worst + 1}): {units.text(force[worst], 'force')} by the "
-        f"balance of moments round the spiral, {units.text(rule[worst], 'force')} by Stepanoff's rule for pump volutes (from memory). Design the "
-        "bearings for the larger."
+        f"balance of moments round the spiral, {units.text(rule[worst], 'force')} by Stepanoff's rule for pump volutes (from memory). At the "
+        "edges of the map it is larger; weight, unbalance, thrust and belt pull come on top."
     )
 
 
@@ -153,9 +153,11 @@ def service_line(design: Design, units: Units) -> str:
         "pressure": "Pressure service: draws from the site and blows against a pressure",
         "vacuum": "Vacuum service: draws against a suction and blows out at the site's pressure",
     }[duty.service]
+    moist = f", relative humidity {100 * site.relative_humidity:.0f} %" if "air" in site.gas.name else ""
+    gas = f"{site.gas.name}{moist} (R {site.gas.R:.1f} J/kg K, gamma {site.gas.gamma:.3f})"
     height = f"{site.altitude / FOOT:.0f} ft" if units.system == "us" else f"{site.altitude:.0f} m"
     altitude = "" if np.isnan(site.altitude) else f" ({height} above the sea)"
     return (
         f"{what}. Site {units.text(site.pressure, 'pressure')} absolute{altitude}, inlet {units.text(site.temperature, 'temperature')}, "
-        f"relative humidity {100 * site.relative_humidity:.0f} %; drive: {design.drive.kind}."
+        f"{gas}; drive: {design.drive.kind}."
     )

@@ -55,8 +55,8 @@ def page(held: dict[Path, list[Held]], left_out: str = "") -> str:
     lines = [
         "# Predictions held against measurements",
         "",
-        "Made by `aerodesign validate cases`; no number in its tables is typed by hand. Every published machine that the tool can describe is "
-        "here, with every point that was measured. No coefficient was fitted to any of them. Errors are predicted over measured, less one; "
+        "Made by `aerodesign validate cases`; no number in its tables is typed by hand. Each machine is "
+        "here with every point of it that was at hand. No coefficient was fitted to any of them. Errors are predicted over measured, less one; "
         "those of an efficiency are in points. The band at a point is the stated 90 % interval of the prediction: a measured value outside "
         "of it is a **miss**.",
         "",
@@ -112,7 +112,8 @@ def targets(held: list[Held]) -> list[tuple[str, ...]]:
         if found is None:
             return what, target, "nothing measured", "not tested"
         points = f"{found.points} point{'s' * (found.points > 1)}, {found.machines} machine{'s' * (found.machines > 1)}"
-        return what, target, f"{text} ({points})", "met" if met else "**missed**"
+        verdict = "**missed**" if not met else "met" if found.points >= ENOUGH else "met, by too few points to tell"
+        return what, target, f"{text} ({points})", verdict
 
     rows = []
     one = amount(held, "efficiency", "at_design")
