@@ -29,6 +29,14 @@ from aerodesign.core.errors import CaseError
 LARGEST = 1_000_000
 """Bytes of a case file beyond which it is surely something else."""
 
+SLIPS = {
+    "Expected newline or end of document": 'put a value with its unit in quotes, as in flow = "1800 m3/h"',
+    "Cannot declare": "write [[duty]] with double brackets for several duty points",
+    "Invalid value": "put text and values with units in straight quotes",
+    "Invalid statement": "a line is key = value or [table]; a design.json is read by 'aerodesign rate'",
+}
+"""Advice for the usual slips, by what the parser says of them."""
+
 TEXTS = ("title", "notes")
 KEYS = (
     *TEXTS,
@@ -120,7 +128,8 @@ def _parsed(text: str, name: str) -> tuple[dict[str, Any], Problems]:
         at_line = re.match(r"line ([0-9]+), column ([0-9]+)", place)
         line = int(at_line[1]) if at_line else text.count("\n") + 1
         column = f" at column {at_line[2]}" if at_line else ""
-        raise CaseError(f"{name}:{line} is not valid TOML: {one_line(reason, 120)}{column}") from cause
+        hint = next((advice for sign, advice in SLIPS.items() if sign in reason), "see a file in cases/ for the form")
+        raise CaseError(f"{name}:{line} is not valid TOML: {one_line(reason, 120)}{column}; {hint}") from cause
 
 
 def _check_top(content: dict[str, Any], problems: Problems) -> None:

@@ -109,8 +109,8 @@ def condition_names(design: Design, units: Units) -> dict[str, str]:
         "as given": "site as given",
         "standard day": f"standard day, {units.text(standard, 'temperature', 3)}",
         "higher site": f"{height} higher",
-        "hot day": f"hot day, +{scale * asked.hotter:.0f} {degree}",
-        "cold day": f"cold day, -{scale * asked.colder:.0f} {degree}",
+        "hot day": f"hot day, {scale * asked.hotter:.0f} {degree} hotter",
+        "cold day": f"cold day, {scale * asked.colder:.0f} {degree} colder",
         "blocked filter": f"filter blocked, {loss} at design flow",
     }
 
