@@ -6,9 +6,9 @@ from typing import Any
 
 import numpy as np
 
-from aerodesign.aero import meanline
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.control import Control, control
+from aerodesign.aero.design_flags import flags_of
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.feasibility import explain
 from aerodesign.aero.impeller import Blower
@@ -23,7 +23,7 @@ from aerodesign.aero.sizing import Sized, Task, size
 from aerodesign.aero.stage import Stage
 from aerodesign.aero.system import System
 from aerodesign.aero.uncertainty import Bands, bands
-from aerodesign.core.correlation import Card, card, outside
+from aerodesign.core.correlation import Card, card
 from aerodesign.core.flags import Flag
 from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
@@ -38,11 +38,6 @@ CURVE = 41
 FULL_EFFORT = 1024
 """Candidates of the search before a duty is refused, however few the case asks for."""
 
-CLAIMED_RISE = (200.0, 45e3)
-"""Pressure rise or suction in Pa that the tool is made for."""
-
-CLAIMED_FLOW = (0.05, 5.0)
-"""Flow in m3/s that the tool is made for, with some room beside the 0.1 to 3 that it is meant for."""
 
 Progress = Callable[[str], None]
 
@@ -259,93 +254,3 @@ def analyse(
         sized=sized,
         estimated=estimated,
     )
-
-
-def flags_of(
-    stage: Stage, points: Points, chart: Map, limits: list[Limit], models: Models, *, sized: bool
-) -> list[Flag]:
-    """All flags of a design: unsolved or unmet points, limits passed, correlations outside their range, stall near by.
-
-    A limit passed is grave in a design of our own (``sized``); a machine that exists has shown that it may be passed.
-    """
-    flags = [
-        Flag(
-            "unsolved",
-            ~np.asarray(stage.solved),
-            "the design point did not solve",
-            "do not use this result",
-            grave=True,
-        ),
-        Flag(
-            "unmet",
-            ~np.asarray(points.met),
-            "a duty point asks more pressure than the machine makes at its flow",
-            "let the point with the highest pressure be the design point, or allow a higher speed",
-            grave=True,
-        ),
-    ]
-    flags += [
-        Flag(
-            "limit",
-            ~np.asarray(limit.passed),
-            f"{limit.name} lies outside its range",
-            limit.advice,
-            value=limit.value,
-            limit=limit.high if np.any(limit.value > limit.high) else limit.low,
-            grave=limit.hard and sized,
-        )
-        for limit in limits
-    ]
-    for what, value, (low, high), unit in (
-        ("pressure", points.wanted, CLAIMED_RISE, "Pa"),
-        ("flow", points.flow, CLAIMED_FLOW, "m3/s"),
-    ):
-        flags.append(
-            Flag(
-                "claim",
-                np.asarray((value > high) | (value < low)),
-                f"the {what} lies outside the {low:g} to {high:g} {unit} that this tool is made for",
-                "have the result checked by other means",
-                value=value,
-                limit=high if np.any(value > high) else low,
-            )
-        )
-    # Beyond the slowest and fastest line of the map the band goes on in proportion to the speed.
-    lines = chart.speed[:, 0]
-    edge = (
-        np.interp(points.speed, lines, chart.stall_band[1]) * points.speed / np.clip(points.speed, lines[0], lines[-1])
-    )
-    nearest = int(np.argmin(points.flow / edge))
-    flags.append(
-        Flag(
-            "stall",
-            np.asarray(points.flow < edge),
-            "a duty point lies inside the stall band",
-            "choose a narrower diffuser or a lower exit flow coefficient, or blow off the surplus",
-            value=points.flow[nearest],
-            limit=edge[nearest],
-        )
-    )
-    known = meanline.known_quantities(
-        stage.blower,
-        gas=stage.gas,
-        pt0=stage.pt0,
-        Tt0=stage.Tt0,
-        mass_flow=stage.mass_flow,
-        speed=stage.speed,
-        models=models,
-    )
-    for phenomenon, function in models.functions().items():
-        for name, mask in outside(function, **known).items():
-            bounds = card(function).valid[name]
-            flags.append(
-                Flag(
-                    "range",
-                    mask,
-                    f"{phenomenon}: {function.__name__} is used outside its range of {name} ({bounds[0]:.3g} to {bounds[1]:.3g})",
-                    "trust its share of the result less",
-                    value=known[name],
-                    limit=bounds[1] if np.any(known[name] > bounds[1]) else bounds[0],
-                )
-            )
-    return flags
