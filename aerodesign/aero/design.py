@@ -27,6 +27,7 @@ from aerodesign.core.correlation import Card, card
 from aerodesign.core.flags import Flag
 from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
+from aerodesign.form import Form
 from aerodesign.machine.drive import DRIVES, fastest_speed
 
 SPEEDS = 21
@@ -47,7 +48,8 @@ class Design:
     """A finished design. It exists only solved.
 
     ``stage`` is the design point; ``points`` all duty points; ``map`` the speed lines; ``limits`` every limit with its value;
-    ``radial`` the volute's force on the wheel at the duty points; ``flags`` what the user must know; ``sources`` the correlations that this run used.
+    ``form`` the choices of form for the solids; ``radial`` the volute's force on the wheel at the duty points;
+    ``flags`` what the user must know; ``sources`` the correlations that this run used.
     """
 
     duty: Duty
@@ -65,6 +67,7 @@ class Design:
     radial: RadialForce
     control: Control
     conditions: Conditions
+    form: Form
     site_curves: SiteCurves
     limits: list[Limit]
     flags: list[Flag]
@@ -104,6 +107,7 @@ def design(
     models: Models | None = None,
     system: System | None = None,
     conditions: Conditions | None = None,
+    form: Form | None = None,
     design_index: int = 0,
     progress: Progress = silent,
 ) -> Design:
@@ -142,6 +146,7 @@ def design(
         models=models,
         system=system,
         conditions=conditions,
+        form=form,
         design_index=design_index,
         found=sized.limits,
         sized=sized,
@@ -163,6 +168,7 @@ def analyse(
     found: list[Limit],
     system: System | None = None,
     conditions: Conditions | None = None,
+    form: Form | None = None,
     sized: Sized | None = None,
     estimated: tuple[str, ...] = (),
     progress: Progress = silent,
@@ -245,6 +251,7 @@ def analyse(
         bands=spread,
         control=controls,
         conditions=conditions,
+        form=form or Form(),
         site_curves=curves,
         limits=found,
         flags=flags_of(stage, points, chart, found, models, sized=sized is not None),

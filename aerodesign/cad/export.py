@@ -16,6 +16,7 @@ from aerodesign.cad.tessellate import Triangles, tessellate
 from aerodesign.cad.volute import volute_solid
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 from aerodesign.core.flags import Flag, raised
+from aerodesign.form import Form
 
 COARSE = 4e-4
 """Deflection in metres of the triangles for pictures."""
@@ -35,7 +36,7 @@ class Made:
     missing: list[str] = field(default_factory=list)
 
 
-def make_solids(blower: Blower, folder: Path, stamp: str) -> Made:
+def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     """Build, judge and write ``impeller.step`` and ``volute.step`` of a single design into a folder.
 
     Raises :class:`MissingLibrary` where the CAD kernel cannot be loaded; a solid that cannot be built or does not pass the gate is

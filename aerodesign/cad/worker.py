@@ -16,6 +16,7 @@ from aerodesign.aero.impeller import Blower
 from aerodesign.cad.export import Made, make_solids
 from aerodesign.cad.kernel import load
 from aerodesign.core.errors import AerodesignError, MissingLibrary
+from aerodesign.form import Form
 
 
 class SolidsWorker:
@@ -27,9 +28,9 @@ class SolidsWorker:
         )
         self._job = b""
 
-    def start(self, blower: Blower, folder: Path, stamp: str) -> None:
+    def start(self, blower: Blower, form: Form, folder: Path, stamp: str) -> None:
         """Hand over the job; :meth:`result` waits for its end."""
-        self._job = pickle.dumps((blower, folder.absolute(), stamp))
+        self._job = pickle.dumps((blower, form, folder.absolute(), stamp))
         # A worker that has died already is found out by result().
         with contextlib.suppress(BrokenPipeError):
             assert self._process.stdin is not None

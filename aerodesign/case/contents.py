@@ -11,6 +11,7 @@ from aerodesign.aero.system import System
 from aerodesign.core.bounds import Accepts, OneOf, Within
 from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Temperature, VolumeFlow
 from aerodesign.core.record import Record, record
+from aerodesign.form import Form
 
 
 @record
@@ -92,6 +93,7 @@ class Case:
     choices: Choices = field(default_factory=Choices)
     system: System = field(default_factory=System)
     conditions: Conditions = field(default_factory=Conditions)
+    form: Form = field(default_factory=Form)
     models: Mapping[str, str] = field(default_factory=dict)
     given: Given | None = None
     measured: tuple[Measured, ...] = ()

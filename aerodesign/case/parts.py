@@ -18,8 +18,16 @@ from aerodesign.case.fields import WrongValueError, fields_of, missing, read_tab
 from aerodesign.case.problems import Problems
 from aerodesign.core.errors import CaseError
 from aerodesign.core.units import Parsed
+from aerodesign.form import BladeForm, CasingForm, Shop, WheelForm
 
-OPTIONS: dict[str, type] = {"limits": Limits, "drive": Drive, "choices": Choices, "conditions": Conditions}
+FORMS: dict[str, type] = {"blade": BladeForm, "wheel": WheelForm, "casing": CasingForm, "shop": Shop}
+OPTIONS: dict[str, type] = {
+    "limits": Limits,
+    "drive": Drive,
+    "choices": Choices,
+    "conditions": Conditions,
+    **FORMS,
+}
 ESTIMATED = "estimated"
 PARTS: dict[str, type] = {"impeller": Impeller, "diffuser": Diffuser, "volute": Volute, "inlet": Blower}
 

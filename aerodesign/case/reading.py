@@ -13,6 +13,7 @@ from aerodesign.case.contents import STANDARD_STATES, Case
 from aerodesign.case.duties import Duties, read_duties
 from aerodesign.case.lines import lines_of
 from aerodesign.case.parts import (
+    FORMS,
     OPTIONS,
     read_given,
     read_measured,
@@ -25,6 +26,7 @@ from aerodesign.case.parts import (
 from aerodesign.case.problems import ABSENT, Problems, one_line
 from aerodesign.case.site import is_air, read_site
 from aerodesign.core.errors import CaseError
+from aerodesign.form import Form
 
 LARGEST = 1_000_000
 """Bytes of a case file beyond which it is surely something else."""
@@ -105,6 +107,7 @@ def case_from_text(text: str, name: str = "case") -> Case:
         choices=Choices(**options["choices"]),
         system=system,
         conditions=Conditions(**options["conditions"]),
+        form=Form(**{key: kind(**options[key]) for key, kind in FORMS.items()}),
         models=models,
         given=given,
         measured=measured,

@@ -85,7 +85,7 @@ def deliver(
     done = Delivered(folder=target, record=record)
     with whole_folder(target) as work:
         if solids and worker:
-            worker.start(design.blower, work, mark)
+            worker.start(design.blower, design.form, work, mark)
         write_design(work / "design.json", record)
         made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
         _tables(design, work, mark, progress)

@@ -22,10 +22,11 @@ from aerodesign.aero.system import System
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import raised
 from aerodesign.core.plain import from_plain, to_plain
+from aerodesign.form import Form
 
 SCHEMA = "aerodesign design 1"
 ASKED: dict[str, type] = {"duty": Duty, "site": Site, "limits": Limits, "drive": Drive, "choices": Choices}
-LATER: dict[str, type] = {"system": System, "conditions": Conditions}
+LATER: dict[str, type] = {"system": System, "conditions": Conditions, "form": Form}
 """What records of earlier versions lack; the defaults then hold."""
 
 
@@ -51,6 +52,7 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
             "choices": to_plain(design.choices),
             "system": to_plain(design.control.system),
             "conditions": to_plain(design.conditions),
+            "form": to_plain(design.form),
             "design_index": design.design_index,
             "models": {name: card.name for name, card in design.sources.items()},
             "factors": to_plain(dict(design.models.factors)),
@@ -144,6 +146,7 @@ def _restored(record: dict[str, Any]) -> Design:
         choices=choices,
         system=parts["system"],
         conditions=parts["conditions"],
+        form=parts["form"],
         models=models,
         design_index=index,
         found=found,

@@ -1,0 +1,19 @@
+"""All choices of form in one record."""
+
+from dataclasses import field
+
+from aerodesign.core.record import Record, record
+from aerodesign.form.blade import BladeForm
+from aerodesign.form.casing import CasingForm
+from aerodesign.form.shop import Shop
+from aerodesign.form.wheel import WheelForm
+
+
+@record
+class Form(Record):
+    """The designer's choices of form: of the blades, the wheel's body, the casing, and the shop that cuts the wheel."""
+
+    blade: BladeForm = field(default_factory=BladeForm)
+    wheel: WheelForm = field(default_factory=WheelForm)
+    casing: CasingForm = field(default_factory=CasingForm)
+    shop: Shop = field(default_factory=Shop)
