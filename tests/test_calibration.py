@@ -392,7 +392,7 @@ def fan():
 
 
 def test_the_measured_fan(fan):
-    """24 points of pressure rise: 7.4 % rms before, 2.7 % after; the test asks for the halving only.
+    """24 points of pressure rise: 3.9 % rms before, 1.1 % after; the test asks for the halving only.
 
     Without power, friction stays open, and slip must move four of its deviations: the meanline's curve is flatter than the
     fan's, and the answer says that the coefficients are not to be believed.
@@ -405,7 +405,7 @@ def test_the_measured_fan(fan):
 
 
 def test_half_of_the_fan_predicts_the_other_half(fan):
-    """Every second point fitted; on the others, 7.3 % rms before and 3.3 % after. Extrapolation is another matter."""
+    """Every second point fitted; on the others, 4.0 % rms before and 1.7 % after. Extrapolation is another matter."""
     found = calibrate_case(fan.case, fan.text(slice(None, None, 2)))
     rest = fan.text(slice(1, None, 2)).points
     blower, _ = _machine(fan.case, points_file.TestFile(rest))
@@ -413,12 +413,12 @@ def test_half_of_the_fan_predicts_the_other_half(fan):
     for models in (Models(), found.models(Models())):
         operation = operate(blower, fan.case.site, **COMMON, flow=rest.flow, speed=rest.speed, models=models)
         errors.append(testpoints.rms_errors(rest, testpoints.predicted(operation, "total"), True)["pressure_rise"])
-    assert errors[0] == pytest.approx(0.073, abs=0.03)
+    assert errors[0] == pytest.approx(0.040, abs=0.01)
     assert errors[1] < 0.6 * errors[0]
 
 
 def test_a_calibration_at_low_flows_misleads_at_high_ones(fan):
-    """Fitted below the best point only, the other half gets worse (6 to 17 % rms): the tested range says how far to trust it."""
+    """Fitted below the best point only, the other half gets worse (3.4 to 9.2 % rms): the tested range says how far to trust it."""
     low = calibrate_case(fan.case, fan.text(slice(None, fan.count // 2)))
     rest = fan.text(slice(fan.count // 2, None)).points
     blower, _ = _machine(fan.case, points_file.TestFile(rest))

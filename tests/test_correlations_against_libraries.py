@@ -8,7 +8,7 @@ from aerodesign.aero.choke import exit_choke, inducer_choke, passage_choke
 from aerodesign.correlations.cone import rennels
 from aerodesign.correlations.cordier import backswept_line, specific_diameter, specific_speed, specific_speed_us
 from aerodesign.correlations.friction import haaland
-from aerodesign.correlations.volute import half_turn_friction, spiral_friction, tangential_mismatch
+from aerodesign.correlations.volute import borda_carnot, half_turn_friction, spiral_friction, tangential_mismatch
 from aerodesign.gas.air import air
 from aerodesign.gas.efficiency import isentropic_from_polytropic, polytropic_from_isentropic, temperature_ratio
 from aerodesign.gas.perfect import choked_flow_function, flow_function, subsonic_mach
@@ -146,14 +146,18 @@ def test_efficiencies_against_fluids():
     assert 288.15 * theta == pytest.approx(theirs, rel=1e-12)
 
 
-def test_volute_losses_vanish_where_they_must():
-    """No mismatch loss at S = 1, continuous there, growing both ways; spiral friction is a pipe's without swirl."""
+@pytest.mark.parametrize("mismatch", [tangential_mismatch, borda_carnot])
+def test_no_mismatch_loss_where_the_throat_carries_the_angular_momentum(mismatch):
+    """None at S = 1, continuous there, growing both ways."""
     S = np.linspace(0.5, 2, 301)
-    loss = tangential_mismatch(volute_mismatch=S, r3=0.2, r4=0.27, cu3=100.0)
+    loss = mismatch(volute_mismatch=S, r3=0.2, r4=0.27, cu3=100.0)
     assert loss[np.argmin(np.abs(S - 1))] == pytest.approx(0, abs=1e-9)
     assert np.all(np.diff(loss[S >= 1]) > 0)
     assert np.all(np.diff(loss[S <= 1]) < 0)
 
+
+def test_spiral_friction_without_swirl_is_a_pipes():
+    """Half a turn and four thirds pi of the mean radius; swirl adds to it."""
     shape = dict(c4=60.0, r3=0.2, r4=0.28, A4=0.01, volute_friction_factor=0.004)
     diameter = np.sqrt(4 * 0.01 / np.pi)
     pipe = 4 * 0.004 / diameter * 60.0**2 / 2

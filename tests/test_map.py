@@ -64,14 +64,14 @@ def test_lines_end_at_free_delivery_or_choke(charts, service):
 
 
 def test_a_narrow_volute_shortens_the_lines(typical, site, charts):
-    """The machine runs out of pressure in a throat of 0.6 and 0.35 times the area, long before anything chokes."""
+    """The machine runs out of pressure in a throat of 0.45 and 0.35 times the area, before anything chokes."""
     volute = typical.blower.volute
     ends = [charts["pressure"].end_flow]
-    for part in (0.6, 0.35):
+    for part in (0.45, 0.35):
         narrow = typical.blower.but(volute=volute.but(A4=part * volute.A4))
         found = chart(type(typical)(narrow, typical.point), site)
         assert set(found.limit) == {"free delivery"}
-        assert np.all(found.operation.stage.choke_margin[:, -1] > 0.1)
+        assert np.all(found.operation.stage.choke_margin[:, -1] > 0.02)
         ends.append(found.end_flow)
     assert np.all(np.diff(ends, axis=0) < 0)
 

@@ -100,6 +100,7 @@ def _impeller(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]
     known["log_pt1"] = np.log(known["pt1"])
     if not asks(models.slip, "exit_flow_coefficient"):
         known["slip"] = models.adjusted("slip", supply(models.slip, known))
+    known["friction_ratio"] = models.adjusted("rotation", supply(models.rotation, known))
     rise, blockage = 0.0, known["metal_blockage"] + 0.05
     known |= {"mu2": known["mu1"]}
 
@@ -164,6 +165,9 @@ def _exit(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]:
     known["p2"] = known["rho2"] * gas.R * known.get("T2", known["T1"])
     for phenomenon in (*WITHIN_IMPELLER, *PARASITIC):
         known[f"loss_{phenomenon}"] = models.adjusted(phenomenon, supply(getattr(models, phenomenon), known))
+    # Blockage was correlated with the friction of pipes at rest; rotation adds to the loss.
+    known["friction_loss_ratio"] = known["loss_friction"] / (known["w1"] ** 2 / 2)
+    known["loss_friction"] = known["loss_friction"] * known["friction_ratio"]
     internal = known["loss_incidence"] + sum(known[f"loss_{name}"] for name in WITHIN_IMPELLER)
     parasitic = sum(known[f"loss_{name}"] for name in PARASITIC)
 
@@ -177,7 +181,6 @@ def _exit(known: dict[str, Any], gas: Gas, models: Models) -> dict[str, Any]:
     known |= dict(Tt2=Tt2, T2=T2, mu2=mu2, pressure_work=pressure_work, log_rho2=log_p2 - log_T2 - np.log(gas.R))
     known["forward"] = (ideal > 0.5) & (inside.cu > 0) & (T2 > 0.5 * Tt2)
 
-    known["friction_loss_ratio"] = known["loss_friction"] / (known["w1"] ** 2 / 2)
     aerodynamic = models.adjusted("blockage", supply(models.blockage, known))
     known["exit_blockage_next"] = known["metal_blockage"] + (1 - known["metal_blockage"]) * aerodynamic
     return known

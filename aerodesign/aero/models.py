@@ -43,6 +43,7 @@ class Models:
     incidence: Function = incidence.galvas
     loading: Function = loading.coppage
     curvature: Function = curvature.aungier
+    rotation: Function = friction.ito_nanbu
     friction: Function = friction.jansen
     clearance: Function = clearance.jansen
     mixing: Function = mixing.johnston_dean
@@ -51,7 +52,7 @@ class Models:
     leakage: Function = leakage.labyrinth
     vaneless: Function = vaneless.japikse
     volute_dump: Function = volute.meridional_dump
-    volute_mismatch: Function = volute.tangential_mismatch
+    volute_mismatch: Function = volute.borda_carnot
     volute_friction: Function = volute.spiral_friction
     cone: Function = cone.rennels
     stall: Function = stall.senoo_kinoshita

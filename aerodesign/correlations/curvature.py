@@ -11,10 +11,11 @@ from aerodesign.core.quantities import Length, SpecificEnergy, Velocity
     valid={"bend": (0, 1.5)},
 )
 def aungier(
-    *, w1: Velocity, w2: Velocity, inlet_height: Length, b2: Length, meridional_length: Length
+    *, w1: Velocity, w2: Velocity, inlet_height: Length, b1: Length, b2: Length, meridional_length: Length
 ) -> SpecificEnergy:
     r"""Loss :math:`\frac{1}{6}(\bar\kappa_m\bar b\bar W)^2/2` with the mean passage width, the mean of W1 and W2, and the curvature of a
     right-angled bend over the meridional length, :math:`\bar\kappa_m = \pi/(2L_m)`. Wide and short wheels pay for their shape here.
+    Blades that begin at a cylinder (``b1``) have the bend before them, where :func:`~aerodesign.correlations.inlet.bell` books it.
     """
-    bend = np.pi / 2 * (inlet_height + b2) / 2 / meridional_length
+    bend = np.where(np.greater(b1, 0), 0, np.pi / 2 * (inlet_height + b2) / 2 / meridional_length)[()]
     return (bend * (w1 + w2) / 2) ** 2 / 12

@@ -2,8 +2,9 @@
 
 import numpy as np
 
-from aerodesign.core.correlation import Source, correlation
-from aerodesign.core.quantities import Angle, Count, Density, Length, Ratio, SpecificEnergy, Velocity, Viscosity
+from aerodesign.core.correlation import PRACTICE, Source, correlation
+from aerodesign.core.quantities import Angle, Count, Density, Length, Ratio, SpecificEnergy, Speed, Velocity, Viscosity
+from aerodesign.gas.perfect import power
 
 
 @correlation(
@@ -102,3 +103,33 @@ def jansen(
         reynolds=rho1 * velocity * hydraulic_diameter / mu1, relative_roughness=roughness / hydraulic_diameter
     )
     return 2 * factor * blade_length / hydraulic_diameter * velocity**2
+
+
+@correlation(
+    source=Source(
+        "H. Ito, K. Nanbu",
+        1971,
+        "Flow in rotating straight pipes of circular cross section",
+        "J. Basic Eng. 93",
+        from_memory=True,
+    ),
+    valid={},
+    scatter=0.1,
+    phenomenon="rotation",
+)
+def ito_nanbu(*, speed: Speed, hydraulic_diameter: Length, w1: Velocity, rho1: Density, mu1: Viscosity) -> Ratio:
+    r"""Friction of a turbulent flow in a pipe that turns about an axis across it, over that of the same pipe at rest.
+
+    :math:`0.942 + 0.058K^{0.282}` up to :math:`K = 500`, :math:`0.942K^{0.05}` beyond, with
+    :math:`K = (\Omega d^2/\nu)^2/Re`: Coriolis forces drive a secondary flow that carries fast fluid to the wall. A blower's
+    passage has K of some 10 000 and half as much friction again. The exponent is so small that the velocity at entry will do.
+    """
+    turning = rho1 * speed * hydraulic_diameter**2 / mu1
+    number = np.maximum(turning**2 / (rho1 * w1 * hydraulic_diameter / mu1), 1)
+    return np.where(number < 500, 0.942 + 0.058 * power(number, 0.282), 0.942 * power(number, 0.05))[()]
+
+
+@correlation(source=PRACTICE, valid={}, phenomenon="rotation")
+def at_rest(*, hydraulic_diameter: Length) -> Ratio:
+    """One: the passage's friction as that of a pipe at rest, for comparison."""
+    return 1 + 0 * hydraulic_diameter

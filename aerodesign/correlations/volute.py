@@ -33,6 +33,18 @@ def tangential_mismatch(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: 
     return scale * np.where(volute_mismatch >= 1, diffusing, accelerating)[()]
 
 
+@correlation(source=OWN, valid={"volute_mismatch": (0.3, 5.0)}, phenomenon="volute_mismatch")
+def borda_carnot(*, volute_mismatch: Ratio, r3: Length, r4: Length, cu3: Velocity) -> SpecificEnergy:
+    r"""Shock of the gas that arrives along the spiral and joins a stream of the throat's velocity.
+
+    Without loss it keeps :math:`r C_u` up to the centre of the section. There it meets the stream that continuity asks for, and the
+    kinetic energy of their difference is lost, as in a sudden expansion: :math:`\frac12\left(\frac{r_3C_{u3}}{r_4} - C_4\right)^2 =
+    \frac12\left(\frac{r_3C_{u3}}{r_4}\right)^2\left(1-S^{-1}\right)^2`. Momentum alone, no coefficient; both signs of the mismatch, and no
+    corner at S = 1, where :func:`tangential_mismatch` has one that no measured speed line shows.
+    """
+    return (r3 * cu3 / r4 * (1 - 1 / volute_mismatch)) ** 2 / 2
+
+
 @correlation(source=WEBER_KORONOWSKI, valid={}, phenomenon="volute_friction")
 def half_turn_friction(
     *, c4: Velocity, r3: Length, r4: Length, A4: Area, volute_friction_factor: Ratio

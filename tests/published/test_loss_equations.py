@@ -4,6 +4,7 @@ Regression on arithmetic with remembered equations (Coppage 1956, Jansen 1967, O
 apart from the code, they check the transcription, not the sources, none of which could be opened.
 """
 
+import fluids
 import numpy as np
 import pytest
 
@@ -136,8 +137,26 @@ def test_aungier_blockage():
 
 def test_aungier_hub_to_shroud_loading():
     """A right-angled bend of 100 mm, 39 mm wide on average, at 110 m/s."""
-    found = curvature.aungier(w1=120.0, w2=100.0, inlet_height=0.06, b2=0.018, meridional_length=0.1)
-    assert found == pytest.approx(378.4191, rel=1e-6)
+    passage = dict(w1=120.0, w2=100.0, inlet_height=0.06, b2=0.018, meridional_length=0.1)
+    assert curvature.aungier(**passage, b1=0.0) == pytest.approx(378.4191, rel=1e-6)
+    assert curvature.aungier(**passage, b1=0.06) == 0, "blades that begin at a cylinder hold no bend"
+
+
+def test_ito_nanbu_friction_of_rotating_pipes():
+    """From memory, so held against itself: nothing at K = 1, both branches alike at K = 500, half more in a blower's passage."""
+
+    def ratio(K):
+        # Re = 1e5 in a bore of 20 mm: (Omega d^2 / nu)^2 = K Re.
+        nu, d, re = 1.5e-5, 0.02, 1e5
+        return friction.ito_nanbu(
+            speed=np.sqrt(K * re) * nu / d**2, hydraulic_diameter=d, w1=re * nu / d, rho1=1.2, mu1=1.2 * nu
+        )
+
+    assert ratio(1.0) == pytest.approx(1, abs=1e-12)
+    assert ratio(0.01) == pytest.approx(1, abs=1e-12)
+    assert ratio(499.9) == pytest.approx(ratio(500.1), rel=0.008)
+    assert ratio(12_500.0) == pytest.approx(0.942 * 12_500**0.05, rel=1e-9)
+    assert ratio(12_500.0) == pytest.approx(1.51, abs=0.005)
 
 
 def test_labyrinth_leakage():
@@ -173,9 +192,20 @@ def test_volute_and_inlet():
     volute_ = dict(r3=0.2, r4=0.25, cu3=100.0)
     assert volute.tangential_mismatch(volute_mismatch=2.0, **volute_) == pytest.approx(4000 * 0.5 * 0.75, rel=1e-12)
     assert volute.tangential_mismatch(volute_mismatch=0.5, **volute_) == pytest.approx(4000, rel=1e-12)
+    assert volute.borda_carnot(volute_mismatch=2.0, **volute_) == pytest.approx((80 - 40) ** 2 / 2, rel=1e-12)
+    assert volute.borda_carnot(volute_mismatch=0.5, **volute_) == pytest.approx((80 - 160) ** 2 / 2, rel=1e-12)
     assert volute.meridional_dump(cm3=40.0) == pytest.approx(800, rel=1e-12)
-    assert inlet.bell(cm1=80.0) == pytest.approx(160, rel=1e-12)
-    assert inlet.elbow(cm1=80.0) == pytest.approx(800, rel=1e-12)
+    axial = dict(cm1=80.0, r1s=0.1, b1=0.0)
+    assert inlet.bell(**axial) == pytest.approx(160, rel=1e-12)
+    assert inlet.elbow(**axial) == pytest.approx(800, rel=1e-12)
+
+
+def test_the_turn_ahead_of_a_cylindrical_leading_edge():
+    """An eye of radius r passes what crosses the cylinder 2 pi r b1; the turn is an elbow's after Rennels (library fluids)."""
+    elbow = fluids.bend_rounded(Di=0.2, angle=90, fd=0.018, bend_diameters=1.0, method="Rennels")
+    eye = 30.0 * 2 * 0.04 / 0.1
+    turned = inlet.bell(cm1=30.0, r1s=0.1, b1=0.04)
+    assert turned == pytest.approx((0.05 + elbow) * eye**2 / 2, rel=0.02)
 
 
 def test_the_throat_costs_more_than_the_turn_at_low_flow_and_nothing_at_high():
