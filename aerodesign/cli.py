@@ -1,30 +1,18 @@
 """The command line: parses, calls, prints. Engineering is elsewhere, and loaded only by the command that needs it."""
 
 import contextlib
+import functools
 import sys
-import tempfile
-import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import click
 
+from aerodesign import terminal
+
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
-STEPS = {
-    "design": (
-        "sizing",
-        "duty points",
-        "map",
-        "control and site",
-        "passage mesh",
-        "tables",
-        "figures",
-        "solids",
-        "page",
-    ),
-    "rate": ("rating", "duty points", "map", "control and site", "passage mesh", "tables", "figures", "solids", "page"),
-}
 
 
 @click.group(context_settings=CONTEXT)
@@ -35,58 +23,7 @@ def cli() -> None:
 
 def main() -> None:
     """Entry point of the command ``aerodesign``: one line for every failure, no traceback."""
-    try:
-        status = cli.main(standalone_mode=False)
-        sys.exit(status if isinstance(status, int) else 0)
-    except click.exceptions.Abort:
-        _say("interrupted; earlier results are as they were")
-        sys.exit(130)
-    except click.ClickException as problem:
-        problem.show()
-        sys.exit(problem.exit_code)
-    except KeyboardInterrupt:
-        _say("interrupted; earlier results are as they were")
-        sys.exit(130)
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
-    except Exception as problem:
-        sys.exit(_explain(problem))
-
-
-def _explain(problem: Exception) -> int:
-    """Print a failure in one line and return its exit status; a failure that is our fault leaves its trace in a file."""
-    from aerodesign.core.errors import AerodesignError
-
-    if isinstance(problem, AerodesignError):
-        _say(str(problem))
-        return problem.exit_status
-    with tempfile.NamedTemporaryFile("w", prefix="aerodesign-", suffix=".txt", delete=False, encoding="utf-8") as file:
-        traceback.print_exception(problem, file=file)
-    _say(f"unexpected {type(problem).__name__}: {problem}; this is a defect, its trace is in {file.name}")
-    return 1
-
-
-def _say(text: str) -> None:
-    click.echo(f"aerodesign: {text}", err=True)
-
-
-@contextlib.contextmanager
-def _progress(command: str, quiet: bool) -> Iterator[Callable[[str], None]]:
-    """A bar on a terminal, nothing elsewhere."""
-    if quiet or not sys.stderr.isatty():
-        yield lambda step: None
-        return
-    steps = STEPS[command]
-    with click.progressbar(
-        length=len(steps),
-        file=sys.stderr,
-        show_eta=False,
-        show_percent=False,
-        item_show_func=lambda step: step or "",
-        width=24,
-    ) as bar:
-        yield lambda step: bar.update(1 if step in steps else 0, step)
+    terminal.run(cli)
 
 
 case_argument = click.argument("case", type=click.Path(path_type=Path))
@@ -105,71 +42,73 @@ without_option = click.option(
 )
 
 
+@dataclass(frozen=True)
+class Order:
+    """What a command that writes a folder was asked for, as typed."""
+
+    case: Path
+    out: Path | None
+    units: str
+    as_json: bool
+    quiet: bool
+    without: tuple[str, ...]
+
+    @property
+    def folder(self) -> Path:
+        """Where the result goes."""
+        return self.out or Path(f"{self.case.stem}-result")
+
+
+def takes_order(command: Callable[[Order], None]) -> Callable[..., None]:
+    """CASE and the options of a command that writes a folder, handed over as one :class:`Order`."""
+
+    @functools.wraps(command)
+    def ordered(**typed: Any) -> None:
+        command(Order(**typed))
+
+    made: Callable[..., None] = ordered
+    for part in (without_option, quiet_option, json_option, units_option, out_option, case_argument):
+        made = part(made)
+    return made
+
+
 @cli.command()
-@case_argument
-@out_option
-@units_option
-@json_option
-@quiet_option
-@without_option
-def design(case: Path, out: Path | None, units: str, as_json: bool, quiet: bool, without: tuple[str, ...]) -> None:
+@takes_order
+def design(order: Order) -> None:
     """Size a blower for the duty in CASE and write its folder."""
     from aerodesign.case import read_case
     from aerodesign.case.run import design_case
-    from aerodesign.report.deliver import deliver, solids_worker
+    from aerodesign.report.deliver import solids_worker
 
     with contextlib.ExitStack() as stack:
-        worker = stack.enter_context(solids_worker()) if "solids" not in without else None
-        content = read_case(case)
-        progress = stack.enter_context(_progress("design", quiet or as_json))
+        worker = stack.enter_context(solids_worker()) if "solids" not in order.without else None
+        content = read_case(order.case)
+        progress = stack.enter_context(terminal.progress("design", order.quiet or order.as_json))
         made = design_case(content, progress=progress)
-        done = deliver(
-            made,
-            content,
-            out or _folder(case),
-            units=units,
-            solids="solids" not in without,
-            mesh="mesh" not in without,
-            worker=worker,
-            progress=progress,
-        )
-    _report(made, done, as_json, quiet)
+        done = _deliver(made, content, order, worker=worker, progress=progress)
+    _report(made, done, order)
 
 
 @cli.command()
-@case_argument
-@out_option
-@units_option
-@json_option
-@quiet_option
-@without_option
-def rate(case: Path, out: Path | None, units: str, as_json: bool, quiet: bool, without: tuple[str, ...]) -> None:
+@takes_order
+def rate(order: Order) -> None:
     """Analyse the machine that CASE describes in [rate], or that a design.json holds, instead of sizing one."""
     from aerodesign.case import read_case
     from aerodesign.case.run import rate_case
-    from aerodesign.report.deliver import deliver
 
-    if case.suffix == ".json":
-        _rate_record(case, as_json)
+    if order.case.suffix == ".json":
+        _rate_record(order.case, order.as_json)
         return
-    content = read_case(case)
-    with _progress("rate", quiet or as_json) as progress:
+    content = read_case(order.case)
+    with terminal.progress("rate", order.quiet or order.as_json) as progress:
         rated = rate_case(content, progress=progress)
-        done = deliver(
-            rated.design,
-            content,
-            out or _folder(case),
-            units=units,
-            solids="solids" not in without,
-            mesh="mesh" not in without,
-            progress=progress,
-        )
-    _report(rated.design, done, as_json, quiet)
-    if not as_json and not quiet:
+        done = _deliver(rated.design, content, order, progress=progress)
+    _report(rated.design, done, order)
+    if not order.as_json and not order.quiet:
         from aerodesign.report.lines import comparison_lines
 
         for comparison in rated.comparisons:
-            click.echo("\n".join(comparison_lines(comparison)))
+            terminal.print_lines(comparison_lines(comparison))
 
 
 def _rate_record(path: Path, as_json: bool) -> None:
@@ -177,11 +116,11 @@ def _rate_record(path: Path, as_json: bool) -> None:
 
     again = read_design(path)
     if as_json:
-        _print_json(design_record(again, title=path.stem, stamp=""))
+        terminal.print_json(design_record(again, title=path.stem, stamp=""))
         return
     from aerodesign.report.lines import summary_lines
 
-    click.echo("\n".join(summary_lines(again)))
+    terminal.print_lines(summary_lines(again))
 
 
 @cli.command("map")
@@ -216,7 +155,7 @@ def check(case: Path, as_json: bool) -> None:
         from aerodesign.core.plain import to_plain
 
         asked = {name: to_plain(getattr(content, name)) for name in ("duty", "site", "limits", "drive", "choices")}
-        _print_json({"title": content.title, "service": content.service, "digest": content.digest, **asked})
+        terminal.print_json({"title": content.title, "service": content.service, "digest": content.digest, **asked})
         return
     points = content.duty.shape[0] if content.duty is not None else 0
     click.echo(
@@ -246,7 +185,7 @@ def calibrate(case: Path, test: Path, name: str | None, as_json: bool) -> None:
     content, points = read_case(case), read_points(test)
     fitted = calibrate_case(content, points)
     if not fitted.solved:
-        click.echo("\n".join(calibration_lines(fitted)))
+        terminal.print_lines(calibration_lines(fitted))
         raise AerodesignError(
             f"{test}: the fit did not settle, nothing was written; is this a test of the machine in {case}?"
         )
@@ -254,13 +193,13 @@ def calibrate(case: Path, test: Path, name: str | None, as_json: bool) -> None:
     write_calibration(path, fitted, name or test.stem, stamp(content))
     if as_json:
         keys = ("name", "value", "deviation", "determined")
-        _print_json(
+        terminal.print_json(
             {"file": str(path), "fitted": [{key: to_plain(getattr(one, key)) for key in keys} for one in fitted.fitted]}
         )
         return
     for column in points.unread:
-        _say(f"{test}: column {column} was not used")
-    click.echo("\n".join(calibration_lines(fitted)))
+        terminal.say(f"{test}: column {column} was not used")
+    terminal.print_lines(calibration_lines(fitted))
     click.echo(f'written to {path}; a case uses it by [models] calibration = "{name or test.stem}"')
 
 
@@ -275,7 +214,7 @@ def reduce(test: Path, out: Path | None, points: Path | None, units: str) -> Non
     from aerodesign.rig import points_text, read_test, reduce_test, reduced_lines, reduced_rows
 
     reduced = reduce_test(read_test(test))
-    click.echo("\n".join(reduced_lines(reduced, units=units)))
+    terminal.print_lines(reduced_lines(reduced, units=units))
     mark = f"aerodesign {_version()}, reduced from {test.name}"
     if out:
         write_csv(out, reduced_rows(reduced, units=units), mark)
@@ -298,7 +237,7 @@ def validate(folder: Path, out: Path | None) -> None:
     """Hold every measured-*.toml in FOLDER against the prediction, and write the page of hits and misses."""
     from aerodesign.report.validation import validate as hold
 
-    click.echo("\n".join(hold(folder, out or folder / "validation")))
+    terminal.print_lines(hold(folder, out or folder / "validation"))
 
 
 @cli.command()
@@ -308,9 +247,9 @@ def sources(as_json: bool) -> None:
     from aerodesign.report.lines import source_lines, source_rows
 
     if as_json:
-        _print_json(source_rows())
+        terminal.print_json(source_rows())
     else:
-        click.echo("\n".join(source_lines()))
+        terminal.print_lines(source_lines())
 
 
 @cli.command()
@@ -324,27 +263,32 @@ def completion(shell: str) -> None:
     click.echo(kind(cli, {}, "aerodesign", "_AERODESIGN_COMPLETE").source())
 
 
-def _folder(case: Path) -> Path:
-    return Path(f"{case.stem}-result")
+def _deliver(made: Any, content: Any, order: Order, **running: Any) -> Any:
+    """The folder of a design as ordered; ``running`` are the bar and, where it was begun before, the solids' process."""
+    from aerodesign.report.deliver import deliver
+
+    return deliver(
+        made,
+        content,
+        order.folder,
+        units=order.units,
+        solids="solids" not in order.without,
+        mesh="mesh" not in order.without,
+        **running,
+    )
 
 
-def _report(made: Any, done: Any, as_json: bool, quiet: bool) -> None:
+def _report(made: Any, done: Any, order: Order) -> None:
     """The answer on standard output; what could not be made on standard error, a line for each."""
     for line in done.missing:
-        _say(f"not made: {line}")
-    if as_json:
-        _print_json(done.record | {"folder": str(done.folder), "files": done.files, "missing": done.missing})
-    elif not quiet:
+        terminal.say(f"not made: {line}")
+    if order.as_json:
+        terminal.print_json(done.record | {"folder": str(done.folder), "files": done.files, "missing": done.missing})
+    elif not order.quiet:
         from aerodesign.report.lines import summary_lines
 
-        click.echo("\n".join(summary_lines(made)))
+        terminal.print_lines(summary_lines(made))
         click.echo(f"written to {done.folder} in {done.seconds:.1f} s: {', '.join(done.files)}")
-
-
-def _print_json(value: Any) -> None:
-    import json
-
-    click.echo(json.dumps(value, indent=1, allow_nan=False))
 
 
 if __name__ == "__main__":
