@@ -13,10 +13,10 @@ from aerodesign.aero.calibration import Calibration
 from aerodesign.aero.coefficients import Coefficient
 from aerodesign.aero.models import Models, models_named
 from aerodesign.case.lines import lines_of
-from aerodesign.case.problems import ABSENT, Problems, one_line
+from aerodesign.case.problems import ABSENT, Problems
 from aerodesign.case.texts import file_text
 from aerodesign.core.errors import CaseError
-from aerodesign.core.units import printed
+from aerodesign.core.texts import one_line, printed, shown_path
 
 FORMAT = "aerodesign calibration 1"
 CALIBRATION = "calibration"
@@ -54,7 +54,7 @@ def write_calibration(path: str | Path, calibration: Calibration, name: str, sta
         draft.write_text(calibration_text(calibration, name, stamp), encoding="utf-8")
         os.replace(draft, target)
     except (OSError, ValueError) as cause:
-        raise CaseError(f"{one_line(str(path), 200)}: cannot be written: {one_line(str(cause), 120)}") from cause
+        raise CaseError(f"{shown_path(path)}: cannot be written: {one_line(str(cause), 120)}") from cause
 
 
 def calibration_text(calibration: Calibration, name: str, stamp: str) -> str:
@@ -93,7 +93,7 @@ def calibration_text(calibration: Calibration, name: str, stamp: str) -> str:
 
 def read_calibration(path: str | Path) -> Calibration:
     """Read a calibration. Raises CaseError, with one line for each problem, for a file that is none."""
-    name = one_line(str(path), 200)
+    name = shown_path(path)
     text = file_text(path, "a calibration")
     try:
         content = tomllib.loads(text)

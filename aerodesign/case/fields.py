@@ -5,7 +5,6 @@ word. A new field in a record is therefore a new key in the file, with no other 
 """
 
 import dataclasses
-import difflib
 import math
 from dataclasses import dataclass
 from functools import cache
@@ -15,10 +14,11 @@ import numpy as np
 
 from aerodesign.aero.sections import Section, section_named
 from aerodesign.case.lines import Path
-from aerodesign.case.problems import ABSENT, Problems, one_line
+from aerodesign.case.problems import ABSENT, Problems
 from aerodesign.core.bounds import Accepts, OneOf, Within, mark_of
 from aerodesign.core.errors import AerodesignError, CaseError, UnitError
 from aerodesign.core.quantities import Quantity, quantity_of
+from aerodesign.core.texts import one_line, one_of
 from aerodesign.core.units import UNSPECIFIED, Parsed, common_units, parse
 
 PLAIN = ("ratio", "count")
@@ -150,9 +150,7 @@ def _word(field: Field, raw: Any) -> Any:
             raise WrongValueError(str(cause).split(": ", 1)[-1]) from cause
     allowed = mark_of(field.hint, OneOf)
     if allowed is not None and raw not in allowed.words:
-        near = difflib.get_close_matches(raw, allowed.words, n=1)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        raise WrongValueError(f"must be one of {', '.join(allowed.words)}{hint}")
+        raise WrongValueError(one_of(raw, allowed.words))
     return raw
 
 

@@ -13,7 +13,6 @@ quantity or in per cent of the reading, of an efficiency in points; they stand i
 """
 
 import csv
-import difflib
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,9 +23,9 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.testpoints import QUANTITIES, TestPoints, reading_scale
 from aerodesign.case.fields import WrongValueError, fields_of, read_value
-from aerodesign.case.problems import one_line, shown_value
 from aerodesign.case.texts import file_text
 from aerodesign.core.errors import CaseError, UnitError
+from aerodesign.core.texts import did_you_mean, nearest, one_line, shown_path, shown_value
 from aerodesign.core.units import Parsed, parse
 
 COVERAGE = 2.0
@@ -34,6 +33,9 @@ COVERAGE = 2.0
 
 MOST = 20
 """Problems told of one file; whoever has more has one cause for them."""
+
+LIKE = 0.8
+"""Likeness from which a word is a slip of one known here; less like ones are remarks and columns of the user's own."""
 
 FIELDS = fields_of(TestPoints)
 WORDS = {"basis": ("static", "total"), "power_at": ("gas", "shaft")}
@@ -58,7 +60,7 @@ class TestFile:
 
 def read_points(path: str | Path) -> TestFile:
     """Read test points from a CSV file. Raises CaseError, with one line for each problem."""
-    return points_from_text(file_text(path, "a table of test points"), name=one_line(str(path), 200))
+    return points_from_text(file_text(path, "a table of test points"), name=shown_path(path))
 
 
 def points_from_text(text: str, name: str = "test") -> TestFile:
@@ -121,9 +123,8 @@ class _Reader:
         key, value = match[1], match[2]
         known = [*WORDS, "coverage_factor", *(f"{name}_uncertainty" for name in ("flow", *QUANTITIES))]
         if key not in known:
-            near = difflib.get_close_matches(key, known, n=1, cutoff=0.8)
-            if near:
-                self.wrong(number, f"{key} = {shown_value(value)}: unknown key; did you mean {near[0]}?")
+            if near := nearest(key, known, most=1, likeness=LIKE):
+                self.wrong(number, f"{key} = {shown_value(value)}: unknown key; {did_you_mean(near)}")
             return
         if key in WORDS:
             if value not in WORDS[key]:
@@ -161,9 +162,8 @@ class _Reader:
                     number, f"{shown_value(cell)}: is no heading; write a name and its unit, as in pressure_rise [kPa]"
                 )
             elif column not in FIELDS:
-                near = difflib.get_close_matches(column, FIELDS, n=1, cutoff=0.8)
-                if near:
-                    self.wrong(number, f"{shown_value(cell)}: unknown column; did you mean {near[0]}?")
+                if near := nearest(column, FIELDS, most=1, likeness=LIKE):
+                    self.wrong(number, f"{shown_value(cell)}: unknown column; {did_you_mean(near)}")
                 self.unread.append(column)
             elif column in [name for name, _ in self.heading]:
                 self.wrong(number, f"{shown_value(cell)}: stands twice in the heading; keep one of the two")

@@ -1,13 +1,11 @@
 """Everything that is wrong with a case, one line each: file, line, key, what was got, what is allowed, what to do."""
 
-import difflib
-import json
 from collections.abc import Iterable
 from typing import Any
 
 from aerodesign.case.lines import Path, nearest_line
 from aerodesign.core.errors import CaseError
-from aerodesign.core.units import printed
+from aerodesign.core.texts import meant_or_allowed, one_line, shown_value
 
 ABSENT = object()
 """Stands for the value of a key that the file lacks."""
@@ -28,11 +26,7 @@ class Problems:
 
     def unknown(self, path: Path, got: Any, allowed: Iterable[str]) -> None:
         """Note a key that means nothing here, with the nearest that does."""
-        allowed = list(allowed)
-        key = str(path[-1])
-        near = difflib.get_close_matches(key, allowed, n=2, cutoff=0.6)
-        hint = f"did you mean {' or '.join(near)}?" if near else f"allowed here: {', '.join(allowed)}"
-        self.add(path, got, f"unknown key; {hint}")
+        self.add(path, got, f"unknown key; {meant_or_allowed(str(path[-1]), allowed)}")
 
     def stop(self) -> None:
         """Raise CaseError with all problems in the order of the file; nothing where there are none."""
@@ -47,22 +41,3 @@ def dotted(path: Path) -> str:
     for key in path:
         text += f"[{key + 1}]" if isinstance(key, int) else ("." if text else "") + one_line(key, 40)
     return text
-
-
-def shown_value(value: Any) -> str:
-    """A value as the file writes it, cut to fit a line."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(one_line(value, 60), ensure_ascii=False)
-    if isinstance(value, dict):
-        return "a table"
-    if isinstance(value, list):
-        return f"an array of {len(value)}"
-    return one_line(str(value), 60)
-
-
-def one_line(text: str, most: int) -> str:
-    """Text with everything that cannot stand in a line taken out, cut to a length."""
-    printable = printed(text[: most + 1])
-    return printable if len(text) <= most else printable[: most - 3] + "..."

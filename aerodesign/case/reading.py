@@ -23,9 +23,10 @@ from aerodesign.case.parts import (
     read_states,
     read_system,
 )
-from aerodesign.case.problems import ABSENT, Problems, one_line
+from aerodesign.case.problems import ABSENT, Problems
 from aerodesign.case.site import is_air, read_site
 from aerodesign.core.errors import CaseError
+from aerodesign.core.texts import one_line, shown_path
 from aerodesign.form import Form
 
 LARGEST = 1_000_000
@@ -57,7 +58,7 @@ KEYS = (
 
 def read_case(path: str | FilePath) -> Case:
     """Read and check a case file. Raises CaseError, with one line for each problem."""
-    file, name = FilePath(path), one_line(str(path), 200)
+    file, name = FilePath(path), shown_path(path)
     try:
         if file.is_dir():
             raise CaseError(f"{name}: is a folder; name a case file in it")

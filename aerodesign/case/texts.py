@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from aerodesign.case.problems import one_line
 from aerodesign.core.errors import CaseError
+from aerodesign.core.texts import one_line, shown_path
 
 LARGEST = 1_000_000
 """Bytes beyond which a file is surely something else."""
@@ -11,7 +11,7 @@ LARGEST = 1_000_000
 
 def file_text(path: str | Path, kind: str) -> str:
     """The text of a file of some kind ("a calibration"). Raises CaseError in one line."""
-    file, name = Path(path), one_line(str(path), 200)
+    file, name = Path(path), shown_path(path)
     try:
         if file.exists() and not file.is_file():
             raise CaseError(f"{name}: is not a file; name {kind}")

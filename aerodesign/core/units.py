@@ -5,7 +5,6 @@ flow actual, standard or normal: that ``reference`` is part of what is parsed, n
 refused, because ``3,5`` has two meanings. Upper and lower case is forgiven only where nothing else is meant (mPa, MPa).
 """
 
-import difflib
 import math
 import re
 from dataclasses import dataclass, replace
@@ -13,6 +12,7 @@ from typing import Any
 
 from aerodesign.core.errors import UnitError
 from aerodesign.core.quantities import Quantity
+from aerodesign.core.texts import did_you_mean, nearest, printed
 
 UNSPECIFIED, GAUGE, ABSOLUTE, VACUUM = "unspecified", "gauge", "absolute", "vacuum"
 ACTUAL, STANDARD, NORMAL = "actual", "standard", "normal"
@@ -217,8 +217,7 @@ def unit_named(name: str, quantity: Quantity | None = None) -> Unit:
     if folded:
         raise UnitError(f'"{_short(name)}" could be {" or ".join(folded)}; write one of them')
     pool = [n for n, u in UNITS.items() if quantity is None or u.quantity == quantity.name]
-    near = difflib.get_close_matches(spelled, pool, n=2, cutoff=0.6)
-    hint = f"did you mean {' or '.join(near)}?" if near else _asked(quantity) if quantity else "see the units table"
+    hint = did_you_mean(nearest(spelled, pool)) or (_asked(quantity) if quantity else "see the units table")
     raise UnitError(f'unknown unit "{_short(name)}"; {hint}')
 
 
@@ -240,11 +239,6 @@ def _example(quantity: Quantity | None) -> str:
         return 'it as in "1800 cfm"'
     names = common_units(quantity)
     return f'a {quantity.name} as in "12 {names[0]}"' if names else f"a {quantity.name} as a plain number"
-
-
-def printed(text: str) -> str:
-    """Text with a space for each character that cannot stand in a line."""
-    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def _short(text: str) -> str:

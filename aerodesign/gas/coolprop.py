@@ -1,6 +1,5 @@
 """The one door to CoolProp: imported when first used, called with arrays of any shape."""
 
-import difflib
 import re
 from collections.abc import Callable
 from functools import cache
@@ -10,6 +9,7 @@ import numpy as np
 
 from aerodesign.core.errors import GasError, MissingLibrary
 from aerodesign.core.quantities import Values
+from aerodesign.core.texts import did_you_mean, nearest
 
 
 @cache
@@ -60,9 +60,8 @@ def fluid_name(name: str) -> str:
     exact, folded = _names()
     found = exact.get(name) or folded.get(name.casefold())
     if found is None:
-        near = difflib.get_close_matches(name.casefold(), folded, n=3, cutoff=0.7)
-        hint = f"did you mean {' or '.join(dict.fromkeys(folded[n] for n in near))}?" if near else COMMON
-        raise GasError(f'unknown gas "{name}": {hint}')
+        near = nearest(name.casefold(), folded, most=3, likeness=0.7)
+        raise GasError(f'unknown gas "{name}": {did_you_mean(folded[n] for n in near) or COMMON}')
     return found
 
 

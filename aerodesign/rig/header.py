@@ -5,7 +5,8 @@ import tomllib
 from dataclasses import dataclass, field
 from typing import Any
 
-from aerodesign.rig.problems import Problems, one_line
+from aerodesign.core.texts import one_line
+from aerodesign.rig.problems import Problems
 
 _TABLE = re.compile(r"\[\s*([A-Za-z0-9_-]+)\s*\]\s*(?:#.*)?")
 TOP = ""

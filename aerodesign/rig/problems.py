@@ -1,12 +1,10 @@
 """Everything that is wrong with a test file, one line each: file, line, key or column, what was got, what to do."""
 
-import difflib
-import json
 from collections.abc import Iterable
 from typing import Any
 
 from aerodesign.core.errors import CaseError
-from aerodesign.core.units import printed
+from aerodesign.core.texts import meant_or_allowed, one_line, shown_value
 
 MOST = 40
 """Lines of complaints beyond which the rest is only counted: a wrong separator would repeat itself in every row."""
@@ -26,10 +24,7 @@ class Problems:
 
     def unknown(self, line: int, where: str, key: str, allowed: Iterable[str], got: Any = None) -> None:
         """Note a name that means nothing here, with the nearest that does."""
-        allowed = list(allowed)
-        near = difflib.get_close_matches(key, allowed, n=2, cutoff=0.6)
-        hint = f"did you mean {' or '.join(near)}?" if near else f"allowed here: {', '.join(allowed)}"
-        self.add(line, where, f"unknown name; {hint}", got)
+        self.add(line, where, f"unknown name; {meant_or_allowed(key, allowed)}", got)
 
     def stop(self) -> None:
         """Raise CaseError with the problems in the order of the file; nothing where there are none."""
@@ -39,18 +34,3 @@ class Problems:
         if len(texts) > MOST:
             texts = [*texts[:MOST], f"{self.name}: and {len(texts) - MOST} problems more; mend these first"]
         raise CaseError("\n".join(texts))
-
-
-def shown_value(value: Any) -> str:
-    """A value as the file writes it, cut to fit a line."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(one_line(value, 60), ensure_ascii=False)
-    return one_line(str(value), 60)
-
-
-def one_line(text: str, most: int) -> str:
-    """Text with everything that cannot stand in a line taken out, cut to a length."""
-    printable = printed(text[: most + 1])
-    return printable if len(text) <= most else printable[: most - 3] + "..."

@@ -19,13 +19,14 @@ from typing import Any
 import numpy as np
 
 from aerodesign.core.errors import CaseError
+from aerodesign.core.texts import one_line, shown_path
 from aerodesign.core.units import Parsed
 from aerodesign.rig.columns import Rows, read_rows
 from aerodesign.rig.contents import Agreed, Meter, Planes, PowerBy, Readings, RigTest
 from aerodesign.rig.header import TOP, Table, read_header
 from aerodesign.rig.metering import upstream_pressure
 from aerodesign.rig.needed import calls_for, contradictions, needs
-from aerodesign.rig.problems import Problems, one_line
+from aerodesign.rig.problems import Problems
 from aerodesign.rig.settings import WrongValueError, read_setting, settings_of
 from aerodesign.rig.spreads import FACTORS, assumed, read_spreads
 
@@ -39,7 +40,7 @@ TEXTS = ("title", "notes")
 
 def read_test(path: str | Path) -> RigTest:
     """Read and check a test file. Raises CaseError, with one line for each problem."""
-    file, name = Path(path), one_line(str(path), 200)
+    file, name = Path(path), shown_path(path)
     try:
         if file.is_dir():
             raise CaseError(f"{name}: is a folder; name a test file in it")

@@ -1,7 +1,6 @@
 """Reading one setting: what a key may hold follows from its field's type, as it does in a case file."""
 
 import dataclasses
-import difflib
 from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any, get_type_hints
@@ -9,6 +8,7 @@ from typing import Any, get_type_hints
 from aerodesign.core.bounds import Accepts, OneOf, Within, mark_of
 from aerodesign.core.errors import CaseError, UnitError
 from aerodesign.core.quantities import Quantity, quantity_of
+from aerodesign.core.texts import one_of
 from aerodesign.core.units import UNITS, UNSPECIFIED, Parsed, common_units, parse
 from aerodesign.rig.contents import Spread
 
@@ -56,11 +56,11 @@ def read_setting(setting: Setting, raw: Any) -> Parsed | str:
     """One value: a word, or a number in SI units with what it counts from. Raises WrongValueError."""
     allowed = mark_of(setting.hint, OneOf)
     if allowed is not None:
-        if isinstance(raw, str) and raw in allowed.words:
+        if raw in allowed.words:
             return raw
-        near = difflib.get_close_matches(str(raw), allowed.words, n=1)
-        hint = f"; did you mean {near[0]}?" if near else ""
-        raise WrongValueError(f"must be one of {', '.join(allowed.words)}, in quotes{hint}")
+        if not isinstance(raw, str):
+            raise WrongValueError(f"must be a word in quotes, one of {', '.join(allowed.words)}")
+        raise WrongValueError(one_of(raw, allowed.words))
     quantity = setting.quantity
     if quantity is None:
         raise WrongValueError("cannot be set here")
