@@ -14,9 +14,8 @@ from aerodesign.aero.coefficients import Coefficient
 from aerodesign.aero.models import Models, models_named
 from aerodesign.case.lines import lines_of
 from aerodesign.case.problems import ABSENT, Problems
-from aerodesign.case.texts import file_text
 from aerodesign.core.errors import CaseError
-from aerodesign.core.texts import one_line, printed, shown_path
+from aerodesign.core.texts import file_text, one_line, printed, shown_path
 
 FORMAT = "aerodesign calibration 1"
 CALIBRATION = "calibration"
@@ -94,7 +93,7 @@ def calibration_text(calibration: Calibration, name: str, stamp: str) -> str:
 def read_calibration(path: str | Path) -> Calibration:
     """Read a calibration. Raises CaseError, with one line for each problem, for a file that is none."""
     name = shown_path(path)
-    text = file_text(path, "a calibration")
+    text = file_text(path, "a calibration", "a short TOML text")
     try:
         content = tomllib.loads(text)
         problems = Problems(name, lines_of(text) if content else {})

@@ -23,9 +23,8 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.testpoints import QUANTITIES, TestPoints, reading_scale
 from aerodesign.case.fields import WrongValueError, fields_of, read_value
-from aerodesign.case.texts import file_text
 from aerodesign.core.errors import CaseError, UnitError
-from aerodesign.core.texts import did_you_mean, nearest, one_line, shown_path, shown_value
+from aerodesign.core.texts import did_you_mean, file_text, nearest, one_line, shown_path, shown_value
 from aerodesign.core.units import Parsed, parse
 
 COVERAGE = 2.0
@@ -60,7 +59,7 @@ class TestFile:
 
 def read_points(path: str | Path) -> TestFile:
     """Read test points from a CSV file. Raises CaseError, with one line for each problem."""
-    return points_from_text(file_text(path, "a table of test points"), name=shown_path(path))
+    return points_from_text(file_text(path, "a table of test points", "a short CSV text"), name=shown_path(path))
 
 
 def points_from_text(text: str, name: str = "test") -> TestFile:

@@ -26,11 +26,8 @@ from aerodesign.case.parts import (
 from aerodesign.case.problems import ABSENT, Problems
 from aerodesign.case.site import is_air, read_site
 from aerodesign.core.errors import CaseError
-from aerodesign.core.texts import one_line, shown_path
+from aerodesign.core.texts import file_text, one_line, shown_path
 from aerodesign.form import Form
-
-LARGEST = 1_000_000
-"""Bytes of a case file beyond which it is surely something else."""
 
 SLIPS = {
     "Expected newline or end of document": 'put a value with its unit in quotes, as in flow = "1800 m3/h"',
@@ -58,22 +55,7 @@ KEYS = (
 
 def read_case(path: str | FilePath) -> Case:
     """Read and check a case file. Raises CaseError, with one line for each problem."""
-    file, name = FilePath(path), shown_path(path)
-    try:
-        if file.is_dir():
-            raise CaseError(f"{name}: is a folder; name a case file in it")
-        if file.exists() and not file.is_file():
-            raise CaseError(f"{name}: is not a file; name a case file")
-        if file.is_file() and file.stat().st_size > LARGEST:
-            raise CaseError(f"{name}: is larger than {LARGEST} bytes; a case file is a short TOML text")
-        text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError as cause:
-        raise CaseError(f"{name}: no such file; check the path") from cause
-    except UnicodeDecodeError as cause:
-        raise CaseError(f"{name}: is not UTF-8 text; a case file is TOML") from cause
-    except (OSError, ValueError) as cause:
-        raise CaseError(f"{name}: cannot be read: {one_line(str(cause), 120)}") from cause
-    return case_from_text(text, name=name)
+    return case_from_text(file_text(path, "a case file", "a short TOML text"), name=shown_path(path))
 
 
 def case_from_text(text: str, name: str = "case") -> Case:

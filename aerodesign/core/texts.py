@@ -1,10 +1,34 @@
-"""Texts that come from a user: made to fit a line of a message, and the known words nearest to them."""
+"""Texts that come from a user: of a file, made to fit a line of a message, and the known words nearest to them."""
 
 import difflib
 import json
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
+
+from aerodesign.core.errors import CaseError
+
+LARGEST = 1_000_000
+"""Bytes of a file that a user names beyond which it is surely something else, a log of raw samples perhaps."""
+
+
+def file_text(path: str | Path, kind: str, form: str) -> str:
+    """The text of a file of some kind ("a case file") and form ("a short TOML text"). Raises CaseError in one line."""
+    file, name = Path(path), shown_path(path)
+    try:
+        if file.is_dir():
+            raise CaseError(f"{name}: is a folder; name {kind} in it")
+        if file.exists() and not file.is_file():
+            raise CaseError(f"{name}: is not a file; name {kind}")
+        if file.is_file() and file.stat().st_size > LARGEST:
+            raise CaseError(f"{name}: is larger than {LARGEST} bytes; {kind} is {form}")
+        return file.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError as cause:
+        raise CaseError(f"{name}: no such file; give the path of {kind}") from cause
+    except UnicodeDecodeError as cause:
+        raise CaseError(f"{name}: is not UTF-8 text; {kind} is {form}") from cause
+    except (OSError, ValueError) as cause:
+        raise CaseError(f"{name}: cannot be read: {one_line(str(cause), 120)}") from cause
 
 
 def printed(text: str) -> str:

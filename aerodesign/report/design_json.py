@@ -22,6 +22,7 @@ from aerodesign.aero.system import System
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import raised
 from aerodesign.core.plain import from_plain, to_plain
+from aerodesign.core.texts import file_text, one_line, shown_path, shown_value
 from aerodesign.form import Form
 
 SCHEMA = "aerodesign design 1"
@@ -105,15 +106,16 @@ def read_design(path: str | Path) -> Design:
 
     Raises AerodesignError, in one line, for a file that is no such record.
     """
+    name = shown_path(path)
+    text = file_text(path, "a design record", "the JSON text design.json of a result's folder")
     try:
-        record = json.loads(Path(path).read_text(encoding="utf-8"))
+        record = json.loads(text)
         if record["schema"] != SCHEMA:
-            raise AerodesignError(f'{path}: schema is "{record["schema"]}", this version reads "{SCHEMA}"')
+            raise AerodesignError(f'{name}: schema is {shown_value(record["schema"])}, this version reads "{SCHEMA}"')
         return _restored(record)
-    except OSError as cause:
-        raise AerodesignError(f"{path}: cannot be read: {cause.strerror}") from cause
-    except (KeyError, TypeError, ValueError) as cause:
-        raise AerodesignError(f"{path}: is no design record of aerodesign ({type(cause).__name__}: {cause})") from cause
+    except (KeyError, TypeError, ValueError, RecursionError) as cause:
+        reason = one_line(f"{type(cause).__name__}: {cause}", 120)
+        raise AerodesignError(f"{name}: is no design record of aerodesign ({reason})") from cause
 
 
 def _restored(record: dict[str, Any]) -> Design:

@@ -18,8 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from aerodesign.core.errors import CaseError
-from aerodesign.core.texts import one_line, shown_path
+from aerodesign.core.texts import file_text, shown_path
 from aerodesign.core.units import Parsed
 from aerodesign.rig.columns import Rows, read_rows
 from aerodesign.rig.contents import Agreed, Meter, Planes, PowerBy, Readings, RigTest
@@ -30,9 +29,6 @@ from aerodesign.rig.problems import Problems
 from aerodesign.rig.settings import WrongValueError, read_setting, settings_of
 from aerodesign.rig.spreads import FACTORS, assumed, read_spreads
 
-LARGEST = 1_000_000
-"""Bytes of a test file beyond which it is surely something else, a log of raw samples perhaps."""
-
 PARTS: dict[str, type] = {"meter": Meter, "planes": Planes, "power": PowerBy, "agreed": Agreed}
 TABLES = (*PARTS, "uncertainty")
 TEXTS = ("title", "notes")
@@ -40,22 +36,8 @@ TEXTS = ("title", "notes")
 
 def read_test(path: str | Path) -> RigTest:
     """Read and check a test file. Raises CaseError, with one line for each problem."""
-    file, name = Path(path), shown_path(path)
-    try:
-        if file.is_dir():
-            raise CaseError(f"{name}: is a folder; name a test file in it")
-        if file.exists() and not file.is_file():
-            raise CaseError(f"{name}: is not a file; name a test file")
-        if file.is_file() and file.stat().st_size > LARGEST:
-            raise CaseError(f"{name}: is larger than {LARGEST} bytes; a test file holds one line for each steady point")
-        text = file.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError as cause:
-        raise CaseError(f"{name}: no such file; check the path") from cause
-    except UnicodeDecodeError as cause:
-        raise CaseError(f"{name}: is not UTF-8 text; save the table as CSV UTF-8") from cause
-    except (OSError, ValueError) as cause:
-        raise CaseError(f"{name}: cannot be read: {one_line(str(cause), 120)}") from cause
-    return rig_test(text, name=name)
+    text = file_text(path, "a test file", "a CSV table in UTF-8 with one line for each steady point")
+    return rig_test(text, name=shown_path(path))
 
 
 def rig_test(text: str, name: str = "test") -> RigTest:
