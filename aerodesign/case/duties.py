@@ -7,10 +7,11 @@ import numpy as np
 
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.case.contents import StandardState
-from aerodesign.case.fields import Field, fields_of, read_table
+from aerodesign.case.fields import fields_of, read_table
 from aerodesign.case.lines import Path
 from aerodesign.case.problems import ABSENT, Problems
 from aerodesign.core.bounds import Accepts, Within
+from aerodesign.core.fields import Field
 from aerodesign.core.quantities import Density, MassFlow, Pressure
 from aerodesign.core.record import Record, record
 from aerodesign.core.units import UNSPECIFIED, Parsed

@@ -14,9 +14,10 @@ from aerodesign.aero.system import System
 from aerodesign.case.calibration_file import CALIBRATION, calibrated_models, calibration_path
 from aerodesign.case.contents import STANDARD_STATES, Given, Measured, StandardState
 from aerodesign.case.duties import Duties
-from aerodesign.case.fields import WrongValueError, fields_of, missing, read_table, read_value
+from aerodesign.case.fields import fields_of, missing, read_table, read_value
 from aerodesign.case.problems import Problems
 from aerodesign.core.errors import CaseError
+from aerodesign.core.fields import WrongValueError
 from aerodesign.core.units import Parsed
 from aerodesign.form import BladeForm, CasingForm, Shop, WheelForm
 

@@ -22,10 +22,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.aero.testpoints import QUANTITIES, TestPoints, reading_scale
-from aerodesign.case.fields import WrongValueError, fields_of, read_value
-from aerodesign.core.errors import CaseError, UnitError
+from aerodesign.case.fields import fields_of, read_value
+from aerodesign.core.errors import CaseError
+from aerodesign.core.fields import WrongValueError, parse_number
 from aerodesign.core.texts import did_you_mean, file_text, nearest, one_line, shown_path, shown_value
-from aerodesign.core.units import Parsed, parse
+from aerodesign.core.units import Parsed
 
 COVERAGE = 2.0
 """Standard deviations in an uncertainty as test standards give it, at 95 %."""
@@ -136,8 +137,8 @@ class _Reader:
 
     def factor(self, line: int, key: str, text: str) -> float:
         try:
-            value = parse(text).value
-        except UnitError as cause:
+            value = parse_number(text).value
+        except WrongValueError as cause:
             self.wrong(line, f"{key} = {shown_value(text)}: {cause}")
             return COVERAGE
         if not 0.5 <= value <= 5:
@@ -213,10 +214,7 @@ def _spread(key: str, typed: str) -> Parsed:
     """An uncertainty: of the quantity, or (per cent) a part of the reading. Raises WrongValueError."""
     quantity = FIELDS[key].quantity
     assert quantity is not None, key
-    try:
-        parsed = parse(typed)
-    except UnitError as cause:
-        raise WrongValueError(str(cause)) from cause
+    parsed = parse_number(typed)
     if parsed.quantity not in (quantity.name, "ratio") or (not parsed.unit and quantity.name != "ratio"):
         raise WrongValueError(f"must be a {quantity.name} or a part of the reading in %")
     if not 0 < parsed.value < (0.5 if parsed.quantity == "ratio" else 1e30):

@@ -8,10 +8,11 @@ from typing import Any
 import numpy as np
 
 from aerodesign.core.errors import UnitError
+from aerodesign.core.fields import Field, WrongValueError, fields_of
 from aerodesign.core.units import UNSPECIFIED, Parsed, Unit, unit_named
 from aerodesign.rig.contents import Readings
 from aerodesign.rig.problems import Problems
-from aerodesign.rig.settings import Setting, WrongValueError, check_reference, checked, settings_of
+from aerodesign.rig.settings import check_reference, checked
 
 POINT = "point"
 _HEAD = re.compile(r"\s*([A-Za-z_0-9]+)\s*(?:\[\s*(.*?)\s*\])?\s*", re.DOTALL)
@@ -26,7 +27,7 @@ class Column:
 
     number: int
     name: str
-    setting: Setting
+    setting: Field
     unit: Unit
 
     @property
@@ -93,7 +94,7 @@ def _cells(line: int, text: str, problems: Problems) -> list[str]:
 
 
 def _columns(head: list[str], line: int, problems: Problems) -> dict[str, Column]:
-    known = settings_of(Readings)
+    known = fields_of(Readings)
     columns: dict[str, Column] = {}
     for number, cell in enumerate(head, start=1):
         match = _HEAD.fullmatch(cell)
@@ -120,7 +121,7 @@ def _columns(head: list[str], line: int, problems: Problems) -> dict[str, Column
     return columns
 
 
-def _unit(setting: Setting, name: str) -> Unit:
+def _unit(setting: Field, name: str) -> Unit:
     quantity = setting.quantity
     if quantity is None:
         raise AssertionError(f"{setting.name} has no quantity")

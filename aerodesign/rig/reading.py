@@ -18,6 +18,7 @@ from typing import Any
 
 import numpy as np
 
+from aerodesign.core.fields import WrongValueError, fields_of
 from aerodesign.core.texts import file_text, shown_path
 from aerodesign.core.units import Parsed
 from aerodesign.rig.columns import Rows, read_rows
@@ -26,7 +27,7 @@ from aerodesign.rig.header import TOP, Table, read_header
 from aerodesign.rig.metering import upstream_pressure
 from aerodesign.rig.needed import calls_for, contradictions, needs
 from aerodesign.rig.problems import Problems
-from aerodesign.rig.settings import WrongValueError, read_setting, settings_of
+from aerodesign.rig.settings import read_setting
 from aerodesign.rig.spreads import FACTORS, assumed, read_spreads
 
 PARTS: dict[str, type] = {"meter": Meter, "planes": Planes, "power": PowerBy, "agreed": Agreed}
@@ -97,7 +98,7 @@ def rig_test(text: str, name: str = "test") -> RigTest:
 
 def _part(key: str, kind: type, tables: dict[str, Table], problems: Problems) -> Any:
     """The record of a table; None for an optional one that is not there, or for one with a problem."""
-    known = settings_of(kind)
+    known = fields_of(kind)
     if key not in tables:
         if not any(setting.required for setting in known.values()):
             return kind()
@@ -123,7 +124,7 @@ def _part(key: str, kind: type, tables: dict[str, Table], problems: Problems) ->
 
 def _top(table: Table, rows: Rows, problems: Problems) -> dict[str, Any]:
     """Texts and switches above the tables; readings that stand there join the columns."""
-    known, found = settings_of(Readings), {}
+    known, found = fields_of(Readings), {}
     for key, raw in table.values.items():
         line = table.lines[key]
         if key in TEXTS or key == "invented":

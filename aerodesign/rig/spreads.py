@@ -2,11 +2,12 @@
 
 from functools import cache
 
+from aerodesign.core.fields import Field, WrongValueError, fields_of
 from aerodesign.core.quantities import Quantity, Ratio
 from aerodesign.rig.contents import Meter, Planes, PowerBy, Readings, Spread
 from aerodesign.rig.header import Table
 from aerodesign.rig.problems import Problems
-from aerodesign.rig.settings import Setting, WrongValueError, read_spread, settings_of
+from aerodesign.rig.settings import read_spread
 
 FACTORS = ("discharge_coefficient", "expansibility")
 """Factors about 1 on what a meter's standard says, with the standard's own uncertainty unless the file gives one."""
@@ -38,15 +39,15 @@ ASSUMED_BY_QUANTITY = {"pressure": Spread(0.005, relative=True, of_largest=True)
 
 
 @cache
-def spread_settings() -> dict[str, Setting]:
+def spread_settings() -> dict[str, Field]:
     """Everything that an uncertainty may be given for, by name."""
     found = {
         name: setting
         for kind in (Readings, Meter, Planes, PowerBy)
-        for name, setting in settings_of(kind).items()
+        for name, setting in fields_of(kind).items()
         if setting.quantity is not None and name != "coefficient"
     }
-    return found | {name: Setting(name, Ratio, 1.0) for name in FACTORS}
+    return found | {name: Field(name, Ratio, 1.0) for name in FACTORS}
 
 
 def read_spreads(table: Table, problems: Problems) -> dict[str, Spread]:
