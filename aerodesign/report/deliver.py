@@ -172,11 +172,10 @@ def _page(
     done: Delivered,
     progress: Callable[[str], None],
 ) -> None:
-    from aerodesign.report.page import write_page
+    from aerodesign.report.page import page_text, write_page
 
     progress("page")
-    write_page(
-        work / "report.html",
+    text = page_text(
         design=design,
         title=case.title,
         notes=case.notes,
@@ -189,3 +188,4 @@ def _page(
         missing=done.missing,
         remarks=_remarks(made) if made else [],
     )
+    write_page(work / "report.html", text)

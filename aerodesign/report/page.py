@@ -33,32 +33,8 @@ CAPTIONS = {
 }
 
 
-def write_page(
-    path: str | Path,
-    *,
-    design: Design,
-    title: str,
-    notes: str = "",
-    solids: Mapping[str, Any] | None = None,
-    mesh: Mesh | None = None,
-    drawings: Mapping[str, str] | None = None,
-    units: str = "si",
-    stamp: str = "",
-    defaults: Sequence[str] = (),
-    missing: Sequence[str] = (),
-    remarks: Sequence[str] = (),
-    version: str = aerodesign.__version__,
-) -> None:
-    """Write the page of a design; under its name only when complete.
-
-    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh. ``drawings`` are those of
-    :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
-    choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
-    """
-    text = page_text(
-        design=design, title=title, notes=notes, solids=solids, mesh=mesh, drawings=drawings, units=units, stamp=stamp, defaults=defaults,
-        missing=missing, remarks=remarks, version=version,
-    )  # fmt: skip
+def write_page(path: str | Path, text: str) -> None:
+    """Write the text of a page; under its name only when complete."""
     target = Path(path)
     beside = target.with_name(f".{target.name}.part")
     beside.write_text(text, encoding="utf-8")
@@ -80,7 +56,12 @@ def page_text(
     remarks: Sequence[str] = (),
     version: str = aerodesign.__version__,
 ) -> str:
-    """The page as text; arguments as of :func:`write_page`."""
+    """The page of a design as text.
+
+    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh. ``drawings`` are those of
+    :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
+    choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
+    """
     shown = units_of(design, units)
     content = {
         "title": title,
