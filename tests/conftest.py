@@ -1,4 +1,4 @@
-"""What many tests share: a typical blower to vary, the state that it breathes, and many random machines."""
+"""What many tests share: a typical blower to vary, a wheel to draw, the state that it breathes, and many random machines."""
 
 import ctypes
 import os
@@ -13,10 +13,18 @@ from aerodesign.aero.choices import Choices
 from aerodesign.aero.duty import Inlet
 from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.proposal import Guess, Proposal, draw
-from aerodesign.aero.sections import Circle
+from aerodesign.aero.sections import Circle, Section
 from aerodesign.gas.air import air
 
 P0, T0 = 101325.0, 293.15
+
+WHEEL = Impeller(
+    r1h=0.035, r1s=0.085, r2=0.15, b2=0.02, axial_length=0.09,
+    beta1h_blade=np.radians(35), beta1s_blade=np.radians(57), beta2_blade=np.radians(40),
+    blades=8, splitters=8, splitter_start=0.35,
+    thickness_hub=0.003, thickness_shroud=0.0016, clearance=0.0005, fillet=0.002, bore=0.012,
+)  # fmt: skip
+"""A semi-open wheel of 300 mm with splitters, to be drawn and made solid."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +75,24 @@ def _typical() -> Machine:
     )
     blower = Blower(r0=0.113, impeller=wheel, diffuser=Diffuser(r3=0.190, b3=0.0234), volute=volute)
     return Machine(blower, dict(gas=air(), pt0=P0, Tt0=T0, mass_flow=1.2, speed=14000 * np.pi / 30))
+
+
+def volute_and_diffuser(
+    section: Section, *, size4=0.11, r3=0.225, b3=0.019, r5=0.075, **changes
+) -> tuple[Volute, Diffuser]:
+    """A volute of a cross-section for a wheel like :data:`WHEEL`, and the diffuser before it."""
+    slot = {"r3": r3, "b3": b3}
+    volute = Volute(
+        size4=size4,
+        A4=section.area(size=size4, **slot),
+        r4=section.centroid_radius(size=size4, **slot),
+        r5=r5,
+        cone_length=0.25,
+        tongue_radius=0.0025,
+        opening=0.06,
+        section=section,
+    )
+    return volute.but(**changes), Diffuser(**slot)
 
 
 def _many(count: int, seed: int) -> Machine:

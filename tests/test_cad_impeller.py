@@ -4,8 +4,8 @@ import re
 
 import numpy as np
 import pytest
+from conftest import WHEEL
 
-from aerodesign.aero.impeller import Impeller
 from aerodesign.cad import kernel
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.gate import accept
@@ -22,12 +22,7 @@ pytestmark = pytest.mark.solids
 
 deg = np.radians
 
-OPEN = Impeller(
-    r1h=0.035, r1s=0.085, r2=0.15, b2=0.02, axial_length=0.09,
-    beta1h_blade=deg(35), beta1s_blade=deg(57), beta2_blade=deg(40),
-    blades=3, splitters=3, splitter_start=0.35,
-    thickness_hub=0.003, thickness_shroud=0.0016, clearance=0.0005, fillet=0.002, bore=0.012,
-)  # fmt: skip
+OPEN = WHEEL.but(blades=3, splitters=3)
 COVERED = OPEN.but(blades=4, splitters=0, covered=True, bore=0.0, rake=deg(10))
 SHARP = OPEN.but(blades=4, splitters=0, fillet=0.0)
 COVERED_SPLIT = OPEN.but(blades=3, splitters=3, covered=True)

@@ -1,10 +1,10 @@
 """Volute solids against the numbers they were built from."""
 
+import conftest
 import numpy as np
 import pytest
 from scipy.interpolate import BSpline
 
-from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import Circle, Rectangle, RoundedTrapezoid, section_named
 from aerodesign.aero.spiral import schedule
 from aerodesign.cad import shapes
@@ -32,19 +32,8 @@ SECTIONS = {
 }
 
 
-def volute_and_diffuser(section, *, size4=0.11, r3=R3, b3=B3, r5=None, **changes):
-    slot = {"r3": r3, "b3": b3}
-    volute = Volute(
-        size4=size4,
-        A4=section.area(size=size4, **slot),
-        r4=section.centroid_radius(size=size4, **slot),
-        r5=r5 or FLANGE[section.name],
-        cone_length=0.25,
-        tongue_radius=0.0025,
-        opening=0.06,
-        section=section,
-    )
-    return volute.but(**changes), Diffuser(**slot)
+def volute_and_diffuser(section, *, r5=None, **given):
+    return conftest.volute_and_diffuser(section, r5=r5 or FLANGE[section.name], **given)
 
 
 @pytest.fixture(scope="module")

@@ -174,12 +174,18 @@ def test_a_defect_is_one_line_with_its_trace_in_a_file(here, monkeypatch, capsys
     trace.unlink()
 
 
+def run_with_kernel(here, monkeypatch, capsys, kernel):
+    """A design without mesh in a folder where importing the CAD kernel runs some other code."""
+    (here / "broken").mkdir()
+    (here / "broken" / "cadquery.py").write_text(kernel)
+    monkeypatch.setenv("PYTHONPATH", str(here / "broken"))
+    return run(monkeypatch, capsys, "design", "bench.toml", "--without", "mesh")
+
+
 def test_the_missing_system_library_is_one_line_and_the_rest_is_made(here, monkeypatch, capsys):
     """As on a bare server: the kernel's import fails, everything but the solids is delivered."""
-    (here / "broken").mkdir()
-    (here / "broken" / "cadquery.py").write_text('raise ImportError("libGL.so.1: cannot open shared object file")')
-    monkeypatch.setenv("PYTHONPATH", str(here / "broken"))
-    status, out, err = run(monkeypatch, capsys, "design", "bench.toml", "--without", "mesh")
+    failing = 'raise ImportError("libGL.so.1: cannot open shared object file")'
+    status, out, err = run_with_kernel(here, monkeypatch, capsys, failing)
     assert status == 0
     assert "libGL.so.1" in err
     assert "apt-get install -y libgl1 libx11-6" in err
@@ -190,10 +196,7 @@ def test_the_missing_system_library_is_one_line_and_the_rest_is_made(here, monke
 
 
 def test_a_kernel_that_crashes_takes_nothing_with_it(here, monkeypatch, capsys):
-    (here / "broken").mkdir()
-    (here / "broken" / "cadquery.py").write_text("import os; os._exit(11)")
-    monkeypatch.setenv("PYTHONPATH", str(here / "broken"))
-    status, out, err = run(monkeypatch, capsys, "design", "bench.toml", "--without", "mesh")
+    status, out, err = run_with_kernel(here, monkeypatch, capsys, "import os; os._exit(11)")
     assert status == 0
     assert "status 11" in err
     assert "report.html" in out

@@ -4,8 +4,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from conftest import WHEEL
 
-from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import AerodesignError, RejectedSolid
 from aerodesign.core.flags import raised
 from aerodesign.geometry.blade import Blading
@@ -19,13 +19,6 @@ from aerodesign.geometry.skin import DEGREE_ACROSS, skin
 from aerodesign.geometry.volume import blade_volume, flux
 
 deg = np.radians
-
-WHEEL = Impeller(
-    r1h=0.035, r1s=0.085, r2=0.15, b2=0.02, axial_length=0.09,
-    beta1h_blade=deg(35), beta1s_blade=deg(57), beta2_blade=deg(40),
-    blades=8, splitters=8, splitter_start=0.35,
-    thickness_hub=0.003, thickness_shroud=0.0016, clearance=0.0005, fillet=0.002, bore=0.012,
-)  # fmt: skip
 
 
 def random_wheels(count):

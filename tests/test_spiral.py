@@ -1,9 +1,9 @@
 """The area schedule of a spiral by conserved angular momentum, and the plan of the discharge."""
 
+import conftest
 import numpy as np
 import pytest
 
-from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.sections import section_named
 from aerodesign.aero.spiral import flow_share, schedule, scroll_volume, tongue, wall_slope
 from aerodesign.geometry.discharge import discharge, plan
@@ -12,20 +12,8 @@ NAMES = ("circle", "trapezoid", "rectangle")
 THETA = np.linspace(0, 2 * np.pi, 33)
 
 
-def volute_and_diffuser(name, *, size4=0.11, r3=0.225, b3=0.019, opening=0.06, r5=0.075):
-    section = section_named(name)
-    slot = {"r3": r3, "b3": b3}
-    volute = Volute(
-        size4=size4,
-        A4=section.area(size=size4, **slot),
-        r4=section.centroid_radius(size=size4, **slot),
-        r5=r5,
-        cone_length=0.25,
-        tongue_radius=0.0025,
-        opening=opening,
-        section=section,
-    )
-    return volute, Diffuser(**slot)
+def volute_and_diffuser(name, **given):
+    return conftest.volute_and_diffuser(section_named(name), **given)
 
 
 def flow_through(section, size, r3, b3):
