@@ -258,3 +258,15 @@ def test_clausen_koh_wood_1993_conical_diffuser():
     predicted = pressure_recovery(area_ratio=2.84, cone_loss=loss)
     assert predicted < 0.756 < predicted + 0.13
     assert 0.756 < pressure_recovery(area_ratio=2.84)
+
+
+def test_the_pressure_behind_the_genova_rotors_vanes():
+    """psi = 0.65 behind the vaned diffuser (ERCOFTAC U3) within 10 %.
+
+    The meanline knows no vanes: of the dynamic head at their entry a fifth is taken off, as vanes lose near their best flow
+    (0.15 to 0.25, common practice, no source). Without any loss the prediction stands 12 % above.
+    """
+    stage = rate_case(read_case(CASES / "measured-ercoftac-u3.toml")).design.stage
+    head = stage.rho3 * (stage.cu3**2 + stage.cm3**2) / 2
+    psi = (stage.pt3 - stage.pt0 - 0.2 * head) / (1.2 * stage.u2**2 / 2)
+    assert psi == pytest.approx(0.65, rel=0.10)
