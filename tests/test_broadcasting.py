@@ -1,11 +1,14 @@
 """One function for one design and for many, in any units: shapes, equality one by one, and rescaled metre, kg, s, K."""
 
 import dataclasses
+import importlib
 import inspect
+import pkgutil
 
 import numpy as np
 import pytest
 
+from aerodesign import correlations
 from aerodesign.aero import meanline
 from aerodesign.aero.blocks import solve_blocks
 from aerodesign.aero.duty import Site
@@ -19,6 +22,9 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.core.quantities import quantities, quantity_of
 from aerodesign.core.record import Record, is_number, leaves
 from aerodesign.core.vocabulary import VOCABULARY
+
+for module in pkgutil.iter_modules(correlations.__path__):
+    importlib.import_module(f"{correlations.__name__}.{module.name}")
 
 CORRELATIONS = {f"{room}.{name}": f for room, functions in REGISTRY.items() for name, f in functions.items()}
 
@@ -67,7 +73,8 @@ def inputs_of(function, known, count):
     spread = np.linspace(0.8, 1.2, count)
     by_hand = dict(
         specific_speed=0.7 * spread, reynolds=3e5 * spread, relative_roughness=1e-4 * spread, flow=1.0 * spread,
-        pressure_rise=1e4 * spread, inlet_blockage=0.1 * spread,
+        pressure_rise=1e4 * spread,
+        inlet_blockage=0.1 * spread, flow_ratio=0.7 * spread, rise_total=2e4 * spread,
     )  # fmt: skip
     available = by_hand | known
     return {name: available[name] for name in inspect.signature(function).parameters}

@@ -261,7 +261,7 @@ def test_clausen_koh_wood_1993_conical_diffuser():
 
 
 def test_the_pressure_behind_the_genova_rotors_vanes():
-    """psi = 0.65 behind the vaned diffuser (ERCOFTAC U3) within 10 %.
+    """Rise coefficient psi = 0.65 behind the vaned diffuser (ERCOFTAC U3) within 10 %.
 
     The meanline knows no vanes: of the dynamic head at their entry a fifth is taken off, as vanes lose near their best flow
     (0.15 to 0.25, common practice, no source). Without any loss the prediction stands 12 % above.

@@ -21,7 +21,7 @@ UNSTATED = 0.3
 OFFSETS = {"slip": 0.02}
 """Phenomena whose scatter is absolute."""
 
-UNCERTAIN_ELSEWHERE = ("stall", "cordier")
+UNCERTAIN_ELSEWHERE = ("stall", "cordier", "good_stage")
 """Phenomena without a part in pressure, work and efficiency."""
 
 GROUPS = {

@@ -8,7 +8,7 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.performance_map import Map
 from aerodesign.aero.points import Points
 from aerodesign.aero.stage import Stage
-from aerodesign.core.correlation import card, outside
+from aerodesign.core.correlation import card, outside, supply
 from aerodesign.core.flags import Flag
 
 CLAIMED_RISE = (200.0, 45e3)
@@ -91,6 +91,17 @@ def flags_of(
         mass_flow=stage.mass_flow,
         speed=stage.speed,
         models=models,
+    )
+    yardstick = supply(models.good_stage, known)
+    flags.append(
+        Flag(
+            "optimism",
+            np.asarray(stage.efficiency_polytropic > yardstick),
+            "the predicted polytropic efficiency lies above what good large stages of this flow coefficient reach",
+            "plan with the lower end of the efficiency's band until a test says more",
+            value=stage.efficiency_polytropic,
+            limit=yardstick,
+        )
     )
     for phenomenon, function in models.functions().items():
         for name, mask in outside(function, **known).items():

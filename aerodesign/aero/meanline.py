@@ -85,6 +85,11 @@ def _groups(known: dict[str, Any]) -> dict[str, Any]:
         bend=np.pi / 4 * (known["inlet_height"] + known["b2"]) / known["meridional_length"],
         diffuser_width=known["b3"] / known["r3"],
         seal_ratio=known["seal_gap"] / known["r1s"],
+        flow_coefficient=known["mass_flow"]
+        * known["gas"].R
+        * known["Tt0"]
+        / known["pt0"]
+        / (4 * known["u2"] * known["r2"] ** 2),
     )
 
 

@@ -13,6 +13,7 @@ from aerodesign.correlations import (
     cordier,
     curvature,
     friction,
+    good_stage,
     incidence,
     inlet,
     leakage,
@@ -57,6 +58,7 @@ class Models:
     cone: Function = cone.rennels
     stall: Function = stall.senoo_kinoshita
     cordier: Function = cordier.backswept_line
+    good_stage: Function = good_stage.robinson_casey_woods
     factors: Mapping[str, Any] = field(default_factory=dict)
     offsets: Mapping[str, Any] = field(default_factory=dict)
 

@@ -149,6 +149,7 @@ VOCABULARY: dict[str, Term] = {
         exit_blockage="part of the exit that the through-flow does not fill",
         exit_blockage_next="exit blockage of the pass to come",
         exit_flow_coefficient="meridional velocity between the blades at the exit over tip speed",
+        flow_coefficient="volume flow at the inlet over u2 D2**2",
         flow_coefficient_exit="meridional velocity over tip speed behind the impeller",
         friction_loss_ratio="skin-friction loss of the passage at rest over w1**2 / 2",
         friction_ratio="skin friction of the rotating passage over that of the same passage at rest",

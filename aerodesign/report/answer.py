@@ -79,11 +79,21 @@ def key_numbers(design: Design, units: Units) -> list[Item]:
         Item("Speed", units.text(point.speed, "speed"), "", f"tip {units.text(point.speed * wheel.r2, 'velocity', 3)}"),
         both("Wheel diameter", 2 * wheel.r2, "length", f"{wheel.blades:.0f} blades{splitters}"),
         Item("Efficiency", units.text(design.points.efficiency[at], "percent"), "", f"isentropic, total to {design.duty.basis}, on the gas; {band}"),
+        _yardstick(design, units),
         *flow_limits(design, units),
         both("Discharge temperature", point.discharge_temperature, "temperature"),
         _turndown(design, units),
         Item("Sound power", f"about {noise:.0f} dB", "", "within 10 dB either way, a rule for fans"),
     ]  # fmt: skip
+
+
+def _yardstick(design: Design, units: Units) -> Item:
+    """What good stages of the flow coefficient reach, beside the same efficiency of this one."""
+    good = design.models.good_stage(flow_coefficient=design.stage.flow_coefficient)
+    said = units.text(design.stage.efficiency_polytropic, "percent")
+    source = card(design.models.good_stage).source
+    remark = f"polytropic, total to total, after {source.author} ({source.year}, from memory); predicted here: {said}"
+    return Item("Good large stages reach", units.text(good, "percent"), "", remark)
 
 
 def flow_limits(design: Design, units: Units) -> list[Item]:

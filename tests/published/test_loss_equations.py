@@ -14,6 +14,7 @@ from aerodesign.correlations import (
     clearance,
     curvature,
     friction,
+    good_stage,
     incidence,
     inlet,
     leakage,
@@ -225,3 +226,11 @@ def test_the_throat_costs_more_than_the_turn_at_low_flow_and_nothing_at_high():
     w1 = np.hypot(u, low)
     assert loss(low) == pytest.approx(0.8 * (1 - low / np.cos(blade) / w1) ** 2 * w1**2 / 2)
     assert loss(low) > 0.8 * (1 - np.cos(np.arctan(u / low)) / np.cos(blade)) ** 2 * w1**2 / 2 - 1e-9
+
+
+@pytest.mark.parametrize(
+    ("flow_coefficient", "efficiency"), [(0.02, 0.7207), (0.04, 0.8118), (0.06, 0.8500), (0.08, 0.8600), (0.10, 0.8566)]
+)
+def test_good_stages_after_robinson_casey_woods(flow_coefficient, efficiency):
+    """Arithmetic with the remembered equation, made apart from the code."""
+    assert good_stage.robinson_casey_woods(flow_coefficient=flow_coefficient) == pytest.approx(efficiency, abs=1e-4)
