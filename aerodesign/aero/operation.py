@@ -11,6 +11,9 @@ from aerodesign.core.quantities import Angle, MassFlow, Pressure, Speed, Tempera
 from aerodesign.core.record import Record, record
 from aerodesign.gas.perfect import Gas, isentropic_work, power
 
+PASSES = 4
+"""Passes on the inlet pressure in vacuum service."""
+
 
 @record
 class Operation(Record):
@@ -76,6 +79,8 @@ def static_pressure(*, gas: Gas, pt: Pressure, Tt: Temperature, mass_flow: MassF
     return pt * power(T / Tt, 1 / gas.kappa)
 
 
+# A filter may take more than there is: such points come back unsolved.
+@np.errstate(all="ignore")
 def operate(
     blower: Blower,
     site: Site,
@@ -86,29 +91,37 @@ def operate(
     speed: Speed,
     models: Models,
     alpha1: Angle = 0.0,
+    filter_loss: Pressure = 0.0,
 ) -> Operation:
     """Run a machine on its site at a volume flow (of its inlet flange's total state) and a speed; all broadcast.
 
     In vacuum service the inlet pressure follows from the machine's own pressure ratio, which depends on it through the
-    Reynolds number alone: four passes.
+    Reynolds number and the filter: four passes. The flow is counted ahead of a filter; in pressure service the site's still air
+    meets it, in vacuum service the suction counts ahead of it.
     """
     gas, Tt0 = site.gas, site.temperature
 
-    def run(pt0: Pressure) -> Stage:
-        mass_flow = flow * pt0 / (gas.R * Tt0)
+    def run(ahead: Pressure) -> Stage:
         return meanline.solve(
-            blower, gas=gas, pt0=pt0, Tt0=Tt0, mass_flow=mass_flow, speed=speed, alpha1=alpha1, models=models
+            blower,
+            gas=gas,
+            pt0=ahead - filter_loss,
+            Tt0=Tt0,
+            mass_flow=flow * ahead / (gas.R * Tt0),
+            speed=speed,
+            alpha1=alpha1,
+            models=models,
         )
 
-    if service == "vacuum":
-        pt0 = site.pressure + 0 * (flow * speed)
-        for _ in range(4):
-            stage = run(pt0)
-            ratio = (stage.p5 if basis == "static" else stage.pt5) / pt0
-            pt0 = site.pressure / np.clip(ratio, 0.5, 5)
-        p0 = static_pressure(gas=gas, pt=pt0, Tt=Tt0, mass_flow=stage.mass_flow, area=blower.A0)
-        return Operation(stage=stage, flow=flow, pressure_rise=site.pressure - p0)
-    stage = run(site.pressure)
-    return Operation(
-        stage=stage, flow=flow, pressure_rise=(stage.p5 if basis == "static" else stage.pt5) - site.pressure
-    )
+    def made(stage: Stage) -> Pressure:
+        return stage.p5 if basis == "static" else stage.pt5
+
+    if service == "pressure":
+        stage = run(site.pressure)
+        return Operation(stage=stage, flow=flow, pressure_rise=made(stage) - site.pressure)
+    ahead = site.pressure + 0 * (flow * speed)
+    for _ in range(PASSES):
+        stage = run(ahead)
+        ahead = site.pressure / np.clip(made(stage) / stage.pt0, 0.5, 5) + filter_loss
+    p0 = static_pressure(gas=gas, pt=ahead, Tt=Tt0, mass_flow=stage.mass_flow, area=blower.A0)
+    return Operation(stage=stage, flow=flow, pressure_rise=site.pressure - p0)

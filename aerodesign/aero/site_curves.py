@@ -5,24 +5,19 @@ from typing import Annotated
 
 import numpy as np
 
-from aerodesign.aero import meanline
 from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.models import Models
-from aerodesign.aero.operation import Operation, static_pressure
-from aerodesign.aero.stage import Stage
+from aerodesign.aero.operation import Operation, operate
 from aerodesign.core.bounds import Within
 from aerodesign.core.errors import GasError, MissingLibrary
-from aerodesign.core.quantities import Length, Pressure, Speed, Temperature, Values, VolumeFlow
+from aerodesign.core.quantities import Length, Pressure, Speed, Temperature, VolumeFlow
 from aerodesign.core.record import Record, record
 from aerodesign.gas.air import humid_air
 from aerodesign.gas.atmosphere import pressure_altitude, standard_atmosphere
 from aerodesign.gas.perfect import Gas
 
 SERVICES = ("pressure", "vacuum")
-
-PASSES = 4
-"""Passes on the inlet pressure in vacuum service: the pressure ratio depends on it through the Reynolds number and the filter."""
 
 BLOCKED = 0.15
 """Part of the design duty's pressure that a blocked filter takes where a case does not say: no source."""
@@ -80,7 +75,7 @@ def site_curves(
     names, sites, blocked = conditions_of(site, conditions)
     lost = blocked * (flow / design_flow) ** 2
     services = {
-        service: behind_filter(
+        service: operate(
             blower, sites, service=service, basis=basis, flow=flow, speed=speed, filter_loss=lost, models=models
         )
         for service in SERVICES
@@ -118,47 +113,3 @@ def _gas(site: Site, *, pressure: Pressure, temperature: Temperature) -> Gas:
         return humid_air(p=pressure, T=temperature, relative_humidity=site.relative_humidity)
     except (GasError, MissingLibrary):  # as where the vapour of so hot and moist a day alone would exceed the pressure
         return site.gas
-
-
-# A filter may take more than there is: such points come back unsolved.
-@np.errstate(all="ignore")
-def behind_filter(
-    blower: Blower,
-    site: Site,
-    *,
-    service: str,
-    basis: str,
-    flow: VolumeFlow,
-    speed: Speed,
-    filter_loss: Pressure,
-    models: Models,
-) -> Operation:
-    """Run a machine behind a filter at a volume flow of the total state ahead of it; all broadcast.
-
-    In pressure service the site's still air meets the filter; in vacuum service the suction counts ahead of it.
-    """
-    gas, Tt0 = site.gas, site.temperature
-
-    def run(ahead: Pressure) -> Stage:
-        return meanline.solve(
-            blower,
-            gas=gas,
-            pt0=ahead - filter_loss,
-            Tt0=Tt0,
-            mass_flow=flow * ahead / (gas.R * Tt0),
-            speed=speed,
-            models=models,
-        )
-
-    def made(stage: Stage) -> Values:
-        return stage.p5 if basis == "static" else stage.pt5
-
-    if service == "pressure":
-        stage = run(site.pressure)
-        return Operation(stage=stage, flow=flow, pressure_rise=made(stage) - site.pressure)
-    ahead = site.pressure + 0 * (flow * speed)
-    for _ in range(PASSES):
-        stage = run(ahead)
-        ahead = site.pressure / np.clip(made(stage) / stage.pt0, 0.5, 5) + filter_loss
-    p0 = static_pressure(gas=gas, pt=ahead, Tt=Tt0, mass_flow=stage.mass_flow, area=blower.A0)
-    return Operation(stage=stage, flow=flow, pressure_rise=site.pressure - p0)
