@@ -1,17 +1,24 @@
 """The hub-to-shroud throughflow against closed forms: bends, swirling annuli, mass, rothalpy; and on real wheels."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from aerodesign.aero import meanline
 from aerodesign.aero.streamlines import Channel
 from aerodesign.aero.swirl_laws import BladeAngles, Swirl
 from aerodesign.aero.throughflow import PASSES, SOLVED_FLOW, SOLVED_SHIFT, judge, throughflow
+from aerodesign.case import read_case
+from aerodesign.case.run import design_case, rate_case
 from aerodesign.correlations.slip import wiesner
 from aerodesign.gas.air import air
 from aerodesign.gas.perfect import Gas
 from aerodesign.geometry.blade import Blading
-from aerodesign.geometry.wheel_flow import LEADING, TRAILING, wheel_channel, wheel_flow
+from aerodesign.geometry.wheel_flow import LEADING, TRAILING, exit_distortion, wheel_channel, wheel_flow
 from aerodesign.geometry.wheel_flow import smooth_swirl as swirl
+
+CASES = Path(__file__).parent.parent / "cases"
 
 AIR = air()
 PT0, TT0 = 101325.0, 293.15
@@ -325,3 +332,30 @@ def test_both_looks_into_a_real_wheel(typical):
     assert np.all(inside.surfaces.suction[16] > inside.surfaces.pressure[16])
     np.testing.assert_allclose(inside.surfaces.suction[-1], inside.surfaces.pressure[-1], rtol=1e-9)
     assert [flag.code for flag in inside.flags if flag.code == "throughflow not solved"] == []
+
+
+def test_the_distortion_is_part_of_a_designs_blockage():
+    """Sized with it: the blockage holds the final wheel's own distortion, the duty is met, and a written design says so."""
+    case = read_case(CASES / "trout-hatchery.toml")
+    found = design_case(case)
+    added = found.models.offsets["blockage"]
+    assert added == pytest.approx(exit_distortion(found.stage), rel=0.05)
+    assert 1e-4 < added < 0.03
+    assert np.all(found.points.met)
+    plain = found.stage.blower
+    same = meanline.solve(
+        plain,
+        gas=found.stage.gas,
+        pt0=found.stage.pt0,
+        Tt0=found.stage.Tt0,
+        mass_flow=found.stage.mass_flow,
+        speed=found.speed,
+    )
+    assert same.exit_blockage < found.stage.exit_blockage
+    assert same.pt5 > found.stage.pt5, "what blocks the exit lowers the whirl of a backswept wheel"
+
+
+def test_a_wheel_that_cannot_be_drawn_has_no_distortion():
+    """A cylindrical leading edge: nothing is added, nothing raised."""
+    rated = rate_case(read_case(CASES / "measured-ercoftac-u3.toml"))
+    assert exit_distortion(rated.design.stage) == rated.design.models.offsets["blockage"] == 0

@@ -19,7 +19,7 @@ from aerodesign.aero.performance_map import Map, performance_map
 from aerodesign.aero.points import Points, run_points
 from aerodesign.aero.radial_force import RadialForce, radial_force
 from aerodesign.aero.site_curves import Conditions, SiteCurves, site_curves
-from aerodesign.aero.sizing import Sized, Task, size
+from aerodesign.aero.sizing import Sized, Task, resize, size
 from aerodesign.aero.stage import Stage
 from aerodesign.aero.system import System
 from aerodesign.aero.uncertainty import Bands, bands
@@ -109,9 +109,13 @@ def design(
     conditions: Conditions | None = None,
     form: Form | None = None,
     design_index: int = 0,
+    distortion: Callable[[Stage], Ratio] | None = None,
     progress: Progress = silent,
 ) -> Design:
     """Size a blower for a duty, or for several of which ``design_index`` is the design point, and analyse it.
+
+    ``distortion`` tells what the unevenness of the flow from hub to shroud adds to the exit blockage of a sized wheel (see
+    :func:`aerodesign.geometry.wheel_flow.exit_distortion`): the wheel is then brought to the duty with it.
 
     Raises :class:`~aerodesign.core.errors.InfeasibleDuty` where no single stage meets it.
     """
@@ -135,6 +139,12 @@ def design(
     if not sized.feasible:
         progress("looking for the nearest duty that works")
         raise explain(task, sized)
+    if distortion is not None:
+        models = models.distorted(distortion(sized.stage))
+        task = replace(task, models=models)
+        sized = resize(sized, task)
+        if not sized.feasible:
+            raise explain(task, sized)
     return analyse(
         sized.blower,
         sized.stage,

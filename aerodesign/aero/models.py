@@ -1,7 +1,7 @@
 """Which correlation describes which phenomenon, and what a calibration changes about it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 from aerodesign.core.correlation import REGISTRY
@@ -67,6 +67,10 @@ class Models:
         if phenomenon in self.factors:
             value = value * self.factors[phenomenon]
         return value + self.offsets[phenomenon] if phenomenon in self.offsets else value
+
+    def distorted(self, distortion: Any) -> "Models":
+        """Models whose exit blockage is larger by a distortion of the core flow, which boundary layers know nothing of."""
+        return replace(self, offsets={**self.offsets, "blockage": self.offsets.get("blockage", 0.0) + distortion})
 
     def functions(self) -> dict[str, Function]:
         """Phenomenon and function, in the order of the flow."""

@@ -152,7 +152,17 @@ def size(task: Task, *, rounds: int = ROUNDS) -> Sized:
         if cost[winner] < best_cost:
             best_cost, best = float(cost[winner]), unit[winner]
         width = width * 0.55
-    proposal = space.proposal(best[None, :])[0]
+    bounds = {name: (float(low), float(high)) for name, (low, high) in space.bounds.items()}
+    return _sized(space.proposal(best[None, :])[0], task, evaluated=evaluated, bounds=bounds)
+
+
+def resize(sized: Sized, task: Task) -> Sized:
+    """The same free numbers brought to the duty anew, with the task's models; searched anew only where a limit is then passed."""
+    again = _sized(sized.proposal, task, evaluated=sized.evaluated, bounds=sized.bounds)
+    return again if again.feasible else size(task)
+
+
+def _sized(proposal: Proposal, task: Task, *, evaluated: int, bounds: dict[str, tuple[float, float]]) -> Sized:
     for passes in FINAL_PASSES:
         blower, stage = meet_duty(proposal, task, passes=passes)
         missed = abs(float(duty_ratio(stage, task)) - 1)
@@ -166,7 +176,7 @@ def size(task: Task, *, rounds: int = ROUNDS) -> Sized:
         proposal=proposal,
         evaluated=evaluated,
         met=met,
-        bounds={name: (float(low), float(high)) for name, (low, high) in space.bounds.items()},
+        bounds=bounds,
     )
 
 

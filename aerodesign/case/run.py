@@ -1,6 +1,7 @@
 """A case put to work: sized, or rated where it describes a machine."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -12,11 +13,12 @@ from aerodesign.aero.limits import check
 from aerodesign.aero.operation import inlet_density, inlet_state
 from aerodesign.aero.proposal import chosen_section
 from aerodesign.aero.rating import given_machine
-from aerodesign.case.calibration_file import calibrated_models, uncalibrated_models
+from aerodesign.case.calibration_file import CALIBRATION, calibrated_models, uncalibrated_models
 from aerodesign.case.comparison import Comparison, compare
 from aerodesign.case.contents import Case
 from aerodesign.core.errors import CaseError
 from aerodesign.core.quantities import MassFlow
+from aerodesign.geometry.wheel_flow import exit_distortion
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,7 @@ def design_case(case: Case, *, progress: Progress = silent) -> Design:
         form=case.form,
         models=calibrated_models(case.models),
         design_index=case.design_index,
+        distortion=None if CALIBRATION in case.models else exit_distortion,
         progress=progress,
     )
 
@@ -60,15 +63,13 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
     point = duty[index]
     inlet = inlet_state(point, case.site, inlet_velocity=case.choices.inlet_velocity)
     blower, estimated = described_machine(case, inlet=inlet, mass_flow=point.mass_flow)
-    stage = meanline.solve(
-        blower,
-        gas=inlet.gas,
-        pt0=inlet.pt0,
-        Tt0=inlet.Tt0,
-        mass_flow=point.mass_flow,
-        speed=case.given.speed,
-        models=models,
+    state: dict[str, Any] = dict(
+        gas=inlet.gas, pt0=inlet.pt0, Tt0=inlet.Tt0, mass_flow=point.mass_flow, speed=case.given.speed
     )
+    stage = meanline.solve(blower, **state, models=models)
+    if CALIBRATION not in case.models:  # else a test has measured it
+        models = models.distorted(exit_distortion(stage))
+        stage = meanline.solve(blower, **state, models=models)
     found = check(stage, limits=case.limits, drive=case.drive, choices=case.choices, rise=point.pressure_rise)
     rated = analyse(
         blower,
