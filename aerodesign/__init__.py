@@ -28,17 +28,23 @@ PUBLIC = {
     "Models": "aerodesign.aero.models",
     "Site": "aerodesign.aero.duty",
     "Stage": "aerodesign.aero.stage",
+    "Triangle": "aerodesign.aero.triangles",
     "Volute": "aerodesign.aero.impeller",
     "case_from_text": "aerodesign.case",
     "deliver": "aerodesign.report.deliver",
     "design": "aerodesign.aero.design",
     "design_case": "aerodesign.case.run",
+    "euler_work": "aerodesign.aero.triangles",
+    "exit_triangle": "aerodesign.aero.triangles",
     "performance_map": "aerodesign.aero.performance_map",
     "rate_case": "aerodesign.case.run",
     "read_case": "aerodesign.case",
     "read_design": "aerodesign.report.design_json",
+    "schedule": "aerodesign.aero.spiral",
     "solve": "aerodesign.aero.meanline",
     "solve_blocks": "aerodesign.aero.blocks",
+    "specific_diameter": "aerodesign.correlations.cordier",
+    "specific_speed": "aerodesign.correlations.cordier",
 }
 """Public name to the module that defines it: the only such list."""
 
