@@ -13,6 +13,7 @@ import numpy as np
 from aerodesign.aero.sections import Section, section_named
 from aerodesign.case.lines import Path
 from aerodesign.case.problems import ABSENT, Problems
+from aerodesign.core.bounds import Several, mark_of
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.fields import Field, WrongValueError, check_bounds, is_number, read_number, read_word
 from aerodesign.core.fields import fields_of as all_fields
@@ -72,6 +73,9 @@ def read_value(field: Field, raw: Any) -> Any:
         return _section(read_word(field, raw))
     if field.is_word:
         return read_word(field, raw)
+    several = mark_of(field.hint, Several)
+    if several is not None:
+        return _several(field, raw, several)
     if raw == "free":
         raise WrongValueError("cannot be left to the search; give a value or take the key out")
     parsed = read_number(field, raw)
@@ -93,6 +97,16 @@ def read_column(field: Field, raw: Any) -> Any:
         return read_value(field, raw)
     values = [read_value(field, element) for element in raw]
     return np.array([v.value if isinstance(v, Parsed) else v for v in values])
+
+
+def _several(field: Field, raw: Any, several: Several) -> tuple[float, ...]:
+    """The values of a list, each of them checked."""
+    if not isinstance(raw, list) or not several.least <= len(raw) <= several.most:
+        raise WrongValueError(f"must be a list of {several.least} to {several.most} values in square brackets")
+    parsed = [read_number(field, element) for element in raw]
+    for one in parsed:
+        _check(field, one)
+    return tuple(one.value for one in parsed)
 
 
 def _section(name: str) -> Section:

@@ -50,7 +50,20 @@ def read_options(content: dict[str, Any], problems: Problems) -> tuple[dict[str,
         key: read_table(content.get(key, {}), fields_of(kind), (key,), problems, free=True)
         for key, kind in OPTIONS.items()
     }
+    _match_cutters(said["shop"], content.get("shop"), problems)
     return said, [f"{key}.{name}" for key, kind in OPTIONS.items() for name in fields_of(kind) if name not in said[key]]
+
+
+def _match_cutters(said: dict[str, Any], table: Any, problems: Problems) -> None:
+    """Every cutter of the shop has its reach: the two lists go together."""
+    counts = {name: len(said.get(name, getattr(Shop(), name))) for name in ("cutters", "reaches")}
+    if len(set(counts.values())) > 1:
+        name = "reaches" if "reaches" in said else "cutters"
+        problems.add(
+            ("shop", name),
+            table[name],
+            f"must give one reach for each cutter: got {counts['cutters']} cutters and {counts['reaches']} reaches",
+        )
 
 
 def read_system(table: Any, duties: Duties | None, problems: Problems) -> tuple[System, list[str]]:

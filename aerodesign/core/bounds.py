@@ -55,6 +55,14 @@ class OneOf:
 
 
 @dataclass(frozen=True)
+class Several:
+    """A field that holds a list: so many values of one kind, at least ``least`` and at most ``most``; its default is a tuple."""
+
+    least: int = 1
+    most: int = 40
+
+
+@dataclass(frozen=True)
 class Accepts:
     """What, beside plain units, a pressure or a flow may count from: ``Accepts("gauge")``; ``advice`` for the rest."""
 

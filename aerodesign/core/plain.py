@@ -6,6 +6,7 @@ from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
 import numpy as np
 
+from aerodesign.core.bounds import Several, mark_of
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.record import Record
 
@@ -56,6 +57,8 @@ def _restore(hint: Any, plain: Any) -> Any:
     bare = get_args(hint)[0] if get_origin(hint) is Annotated else hint
     if isinstance(bare, type) and issubclass(bare, Record):
         return from_plain(bare, plain)
+    if isinstance(plain, list) and mark_of(hint, Several):
+        return tuple(plain)
     if isinstance(plain, list):
         return np.array([math.nan if v is None else v for v in plain])
     if plain is None:

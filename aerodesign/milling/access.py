@@ -1,0 +1,145 @@
+"""Can a cutter reach a place: axes along which cutter and holder stay clear of blades, hub and cover.
+
+The tool is a ball with a cylinder of its own radius behind it, and beyond its reach a thicker cylinder, the holder. Blades are clouds of
+points; hub and cover are bodies of revolution, whose distance is a table over (z, r). Axes are tried in a fan about the blades' own
+direction: leaning along the flow (lead) and across it (lean).
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from scipy.ndimage import map_coordinates
+
+from aerodesign.geometry.body import body, points
+from aerodesign.geometry.meridional import Array
+from aerodesign.milling.sheets import turned
+from aerodesign.milling.wheel import Wheel
+
+LEADS, LEANS = np.radians(np.arange(-90, 91, 10)), np.radians(np.arange(-24, 25, 4))
+"""The fan of axes, 247 of them: a passage ten cutters deep and two wide leaves a window of about six degrees."""
+SAMPLES = 36
+"""Points along the tool at which it is held against hub and cover."""
+GRID = 110
+"""Cells of the table of distances each way."""
+ROUGH = 0.04
+"""Part of the cutter's radius that samples and table may be wrong by; the tool is tried that much slimmer."""
+
+
+@dataclass(frozen=True)
+class Tool:
+    """A ball-nosed cutter: radius, reach out of its holder, the holder's radius."""
+
+    radius: float
+    reach: float
+    holder: float
+
+
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """What of the axes at one place is free: those clear of the walls with their tilt from the wheel's axis, and the reach each needs."""
+
+    tilt: Array
+    lead: Array
+    need: Array
+
+    def free(self, tool: Tool, tilt: float) -> Array:
+        """Which axes also suit the tool's reach and the machine's tilt."""
+        return np.asarray((self.need <= tool.reach) & (self.tilt <= tilt + 1e-9))
+
+
+class Surroundings:
+    """All that a tool must not touch: the blades of the first pitch densely, all others coarsely, hub and cover."""
+
+    def __init__(self, wheel: Wheel) -> None:
+        self._wheel = wheel
+        near = [blade.at(sheet) for blade in wheel.blades for sheet in (blade.pressure, blade.suction)]
+        coarse = []
+        for blade in wheel.blades[:-1]:
+            for sheet in (blade.pressure, blade.suction):
+                parts = [grid[::3, ::3] for grid in (sheet.face, sheet.head) if grid is not None]
+                coarse.append(turned(np.concatenate([part.reshape(-1, 3) for part in parts]), blade.angle))
+        one = np.concatenate(coarse)
+        turns = np.arange(1, round(float(wheel.impeller.blades))) * wheel.pitch
+        self.blades = np.concatenate([*near, *(turned(one, turn) for turn in turns)])
+
+    @cached_property
+    def _table(self) -> tuple[Array, Array, Array]:
+        """Distance to hub body and cover over a grid of z and r, negative inside."""
+        wheel, channel = self._wheel, self._wheel.blading.meridional
+        lead = 0.25
+        parts = body(wheel.impeller, channel, lead=lead)
+        t = np.linspace(-lead, 1, 90)
+        rings = [np.concatenate([parts.hub.at(t)[::-1]] + [points(curve, 25) for curve in parts.outline])]
+        if parts.cover:
+            rings.append(np.concatenate([parts.shroud.at(t)[::-1]] + [points(curve, 60) for curve in parts.cover]))
+        r2, length = float(wheel.impeller.r2), float(wheel.impeller.axial_length)
+        z, r = np.linspace(-r2, length + 0.3 * r2, GRID), np.linspace(0, 1.5 * r2, GRID)
+        grid = np.stack(np.meshgrid(z, r, indexing="ij"), axis=-1).reshape(-1, 2)
+        return z, r, np.min([_signed(ring, grid) for ring in rings], axis=0).reshape(GRID, GRID)
+
+    def room(self, xyz: Array) -> Array:
+        """Distance from hub and cover of points (..., 3)."""
+        z, r, table = self._table
+        at = [(xyz[..., 2] - z[0]) / (z[1] - z[0]), np.hypot(xyz[..., 0], xyz[..., 1]) / (r[1] - r[0])]
+        return np.asarray(map_coordinates(table, at, order=1, mode="nearest"))
+
+    def reach(self, point: Array, normal: Array, fan: tuple[Array, Array, Array], tool: Tool) -> Reach:
+        """Free axes for a ball that touches a point (normal out of the wall); ``fan`` is up, along the flow, across it."""
+        axes, leads = _axes(*fan)
+        outward = axes @ normal > -1e-6
+        axes, leads = axes[outward], leads[outward]
+        centre = point + tool.radius * normal
+        far = 2.5 * float(self._wheel.impeller.r2)
+        x = np.geomspace(0.1 * tool.radius, far, SAMPLES)
+        room = self.room(centre + x[:, None, None] * axes)
+        slim = (1 - ROUGH) * tool.radius - 5e-5
+        # the ball itself lies on the wall; the cylinder is judged from where it leaves the ball
+        clear = np.all(room[x > 0.3 * tool.radius] >= slim, axis=0)
+        need = np.max(np.where(room < tool.holder, x[:, None], 0.0), axis=0)
+        axes, leads, need = axes[clear], leads[clear], need[clear]
+
+        d = self.blades - centre
+        square = np.einsum("ij,ij->i", d, d)
+        along = axes @ d.T
+        aside = square - along**2
+        ahead = along > 0
+        free = ~np.any(ahead & (aside < slim**2), axis=1) & (np.min(square) >= slim**2)
+        need = np.maximum(need, np.max(np.where(ahead & (aside < tool.holder**2), along, 0.0), axis=1, initial=0.0))
+        tilt = np.arccos(np.clip(-axes[:, 2], -1, 1))
+        return Reach(tilt[free], leads[free], need[free] + tool.radius)
+
+
+def _axes(up: Array, flow: Array, across: Array) -> tuple[Array, Array]:
+    """The fan of unit vectors, and the lead of each (positive: leaning with the flow)."""
+    lead, lean = (x.ravel() for x in np.meshgrid(LEADS, LEANS, indexing="ij"))
+    upright = np.cos(lead)[:, None] * up + np.sin(lead)[:, None] * flow
+    axes = np.cos(lean)[:, None] * upright + np.sin(lean)[:, None] * across
+    return axes / np.linalg.norm(axes, axis=1, keepdims=True), lead
+
+
+def fan_about(up: Array, flow: Array) -> tuple[Array, Array, Array]:
+    """Three unit vectors at right angles: up, the part of the flow's direction across it, and sideways."""
+    up = up / np.linalg.norm(up)
+    flow = flow - (flow @ up) * up
+    flow = flow / np.linalg.norm(flow)
+    return up, flow, np.cross(up, flow)
+
+
+def _signed(ring: Array, at: Array) -> Array:
+    """Distance of points from a closed polygon in the plane, negative inside."""
+    start, end = ring, np.roll(ring, -1, axis=0)
+    edge = end - start
+    square = np.maximum(np.sum(edge**2, axis=1), 1e-30)
+    least = np.full(len(at), np.inf)
+    inside = np.zeros(len(at), bool)
+    for a, e, s, b in zip(start, edge, square, end, strict=True):
+        d = at - a
+        share = np.clip((d @ e) / s, 0, 1)
+        least = np.minimum(least, np.hypot(d[:, 0] - share * e[0], d[:, 1] - share * e[1]))
+        if a[1] != b[1]:
+            crosses = (a[1] > at[:, 1]) != (b[1] > at[:, 1])
+            inside ^= crosses & (at[:, 0] < a[0] + (at[:, 1] - a[1]) / (b[1] - a[1]) * e[0])
+    return np.where(inside, -least, least)
+
+

@@ -1,0 +1,167 @@
+"""The largest balls that fit: along the passages, rolling on the hub between two blades, and at each point of a blade.
+
+A ball that touches a surface at p, with the unit normal n there, and passes through q has the radius
+|q - p|^2 / (2 n . (q - p)): its centre p + R n is as far from q as from p. The largest ball that touches p is the least of
+these over all q that it could meet.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from aerodesign.geometry.meridional import Array, Contour
+from aerodesign.milling.sheets import Sheet, turned
+from aerodesign.milling.wheel import Passage, Wheel
+
+STATIONS, TRIES, ZOOMS = 25, 17, 3
+"""Stations along a passage, places tried across it, and how often the search closes in: to a thousandth of the gap."""
+
+
+@dataclass(frozen=True, eq=False)
+class Ball:
+    """The largest balls along one way from inlet to exit: radius and centre (x, y, z) at stations ``t``; foot is where it touches the hub."""
+
+    name: str
+    t: Array
+    radius: Array
+    foot: Array
+    normal: Array
+
+    @property
+    def centre(self) -> Array:
+        """Centres, shape (n, 3)."""
+        return np.asarray(self.foot + self.radius[:, None] * self.normal)
+
+    @property
+    def least(self) -> int:
+        """The station of the smallest ball."""
+        return int(np.argmin(self.radius))
+
+
+def touching(p: Array, n: Array, q: Array) -> Array:
+    """Radius of the largest ball that touches each p (with unit normal n) and leaves out all q; inf where none is ahead."""
+    out = np.empty(len(p))
+    for i, (point, normal) in enumerate(zip(p, n, strict=True)):
+        d = q - point
+        ahead = d @ normal
+        with np.errstate(divide="ignore"):
+            radius = np.where(ahead > 1e-12, np.einsum("ij,ij->i", d, d) / (2 * np.maximum(ahead, 1e-300)), np.inf)
+        out[i] = np.min(radius, initial=np.inf)
+    return out
+
+
+def on_hub(hub: Contour, t: Array, theta: Array) -> tuple[Array, Array]:
+    """Points of the hub and its unit normals into the passage, shape (n, 3) each."""
+    zr, d = hub.at(t), hub.tangent(t)
+    return round_axis(zr, theta), round_axis(np.stack([-d[:, 1], d[:, 0]], axis=1), theta)
+
+
+def round_axis(zr: Array, theta: Array) -> Array:
+    """Points or vectors (z, r) of the meridional plane at angles theta, as (x, y, z)."""
+    return np.stack([zr[:, 1] * np.cos(theta), zr[:, 1] * np.sin(theta), zr[:, 0]], axis=1)
+
+
+def between_walls(wheel: Wheel, t: Array) -> Array:
+    """The largest ball that touches the hub at t and meets neither hub nor cover elsewhere; both are bodies of revolution.
+
+    The ball's centre lies in the meridional plane of its foot, and so does the nearest point of either wall.
+    """
+    reach = np.linspace(-0.5, 1.3, 721)
+    zr = wheel.hub.at(reach)
+    p, d = wheel.hub.at(t), wheel.hub.tangent(t)
+    n = np.stack([-d[:, 1], d[:, 0]], axis=1)
+    radius = np.array([touching(p[i : i + 1], n[i : i + 1], zr[np.abs(reach - t[i]) > 0.01])[0] for i in range(len(t))])
+    if wheel.cover is not None:
+        radius = np.minimum(radius, touching(p, n, wheel.cover.at(reach)))
+    return np.asarray(radius)
+
+
+def largest_balls(wheel: Wheel, stations: int = STATIONS) -> list[Ball]:
+    """For each passage the largest ball at each station that touches the hub, and fits between the blades and under a cover."""
+    obstacles = [blade.at(sheet) for blade in wheel.blades for sheet in (blade.suction, blade.pressure)]
+    everything = np.concatenate(obstacles)
+    return [_along(wheel, passage, everything, stations) for passage in wheel.passages]
+
+
+def _along(wheel: Wheel, passage: Passage, obstacles: Array, stations: int) -> Ball:
+    length = passage.end - passage.start
+    t = passage.start + length * np.linspace(0, 1, max(5, round(stations * length)))
+    low = _track(passage.behind.pressure, t) + passage.behind.angle
+    high = _track(passage.ahead.suction, t) + passage.ahead.angle
+    walls = between_walls(wheel, t)
+    found = np.zeros((4, len(t)))
+    for i in range(len(t)):
+        found[0, i], found[1, i] = _widest(wheel.hub, float(t[i]), float(low[i]), float(high[i]), obstacles)
+    foot, normal = on_hub(wheel.hub, t, found[1])
+    return Ball(passage.name, t, np.minimum(found[0], walls), foot, normal)
+
+
+def _widest(hub: Contour, t: float, low: float, high: float, obstacles: Array) -> tuple[float, float]:
+    """Largest radius over the places from ``low`` to ``high`` on the hub's circle at t, and where."""
+    middle, _ = on_hub(hub, np.array([t]), np.array([(low + high) / 2]))
+    width = float(hub.at(t)[1]) * (high - low)
+    # what lies further away than a ball across the whole gap could reach cannot be the first that it meets
+    near = obstacles[np.einsum("ij,ij->i", obstacles - middle, obstacles - middle) < (2.0 * width) ** 2]
+    radius, place = 0.0, (low + high) / 2
+    for _ in range(ZOOMS):
+        theta = np.linspace(low, high, TRIES)
+        p, n = on_hub(hub, np.full(TRIES, t), theta)
+        fits = touching(p, n, near)
+        best = int(np.argmax(fits))
+        radius, place = float(fits[best]), float(theta[best])
+        low, high = float(theta[max(best - 1, 0)]), float(theta[min(best + 1, TRIES - 1)])
+    return radius, place
+
+
+def _track(sheet: Sheet, t: Array) -> Array:
+    """Theta of a blade's root on the hub at t, before it is turned to its place."""
+    theta, along = sheet.track.T
+    return np.interp(t, np.maximum.accumulate(along), theta)
+
+
+@dataclass(frozen=True, eq=False)
+class BallMap:
+    """The largest ball that can touch each point of a blade's side: ``radius`` (stations, heights) over length and height, 0 to 1."""
+
+    name: str
+    length: Array
+    height: Array
+    radius: Array
+    points: Array
+
+
+def ball_map(wheel: Wheel, stations: int = 26, heights: int = 9) -> list[BallMap]:
+    """Balls at the points of both sides of the full blade, kept off by the neighbours, the hub, the cover and the blade itself."""
+    full, following = wheel.blades[0], wheel.blades[-1]
+    splitter = wheel.blades[1] if len(wheel.blades) == 3 else None
+    maps = []
+    for side, name in ((full.pressure, "pressure side"), (full.suction, "suction side")):
+        others = [(following.suction, wheel.pitch)] if side.pressure else [(full.pressure, -wheel.pitch)]
+        if splitter is not None:
+            place = wheel.pitch / 2 * (1 if side.pressure else -1)
+            others += [(splitter.suction, place), (splitter.pressure, place)]
+        rows = np.unique(np.round(np.linspace(2, len(side.u) - 1, stations)).astype(int))
+        columns = np.round(np.linspace(0, side.face.shape[1] - 1, heights)).astype(int)
+        p, n = (grid[np.ix_(rows, columns)].reshape(-1, 3) for grid in (side.face, side.outward))
+        q = np.concatenate([turned(sheet.points, angle) for sheet, angle in others] + _walls_near(wheel, side))
+        radius = touching(p, n, q)
+        if side.root is not None:
+            radius = np.minimum(radius, touching(p, n, side.root[:, 2:].reshape(-1, 3)))
+        along = np.r_[0, np.cumsum(np.linalg.norm(np.diff(side.face[:, side.face.shape[1] // 2], axis=0), axis=1))]
+        maps.append(
+            BallMap(
+                name, along[rows] / along[-1], side.v[columns], radius.reshape(len(rows), -1), p.reshape(len(rows), -1, 3)
+            )
+        )
+    return maps
+
+
+def _walls_near(wheel: Wheel, side: Sheet) -> list[Array]:
+    """Points of hub and cover on that side of a blade, over one pitch."""
+    t = np.linspace(-0.1, 1.0, 67)
+    walls = [contour for contour in (wheel.hub, wheel.cover) if contour is not None]
+    away = np.linspace(0, wheel.pitch, 19) * (1 if side.pressure else -1)
+    root = _track(side, t)
+    return [
+        np.concatenate([round_axis(contour.at(t), root + step) for step in away]) for contour in walls
+    ]

@@ -1,0 +1,107 @@
+"""Which change of the wheel would let the next larger cutter between the blades: each is tried by making the wheel anew.
+
+Blade angles, flow path and everything else are held: a change found here must go through the design again before it is believed.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from aerodesign.aero.impeller import Impeller
+from aerodesign.core.errors import AerodesignError
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.row import blade_row
+from aerodesign.milling.ball import largest_balls
+from aerodesign.milling.wheel import Wheel, bare_wheel
+
+STATIONS = 11
+FEWEST, LATEST, WIDEST = 0.5, 0.75, 1.5
+"""How far changes are tried: half the blades, splitters that begin at three quarters, an exit half as wide again."""
+HALVINGS = 4
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change that lets the cutter in: what, from, to, how large it is, the largest ball then.
+
+    ``size`` is the change over the value that it starts from (of a splitter's start, over the blade's length; taking splitters
+    out counts as one).
+    """
+
+    name: str
+    quantity: str
+    before: float
+    after: float
+    size: float
+    radius: float
+
+
+def least_ball(wheel: Wheel, stations: int = STATIONS) -> float:
+    """Radius of the smallest of the largest balls along the passages."""
+    return min(float(np.min(ball.radius)) for ball in largest_balls(wheel, stations))
+
+
+def changes_for(wheel: Wheel, needed: float) -> list[Change]:
+    """Changes after which a ball of radius ``needed`` fits along all passages, the smallest first; empty where none does."""
+    p = wheel.impeller
+
+    def ball(same: Blading | None = wheel.blading, **change: float) -> float:
+        # contours and cambers depend neither on the number of blades nor on where splitters begin
+        try:
+            return least_ball(bare_wheel(p.but(**change), same))
+        except AerodesignError:
+            return 0.0
+
+    splitters = bool(p.splitters > 0)
+    found = [_fewer(p, lambda count: ball(blades=count, splitters=count if splitters else 0.0), needed)]
+    if splitters:
+        radius = ball(splitters=0.0)
+        found.append(Change("no splitters", "count", float(p.splitters), 0.0, 1.0, radius) if radius >= needed else None)
+        found.append(_later(p, lambda start: ball(splitter_start=start), needed))
+    found.append(_wider(p, lambda b2: ball(None, b2=b2), needed))
+    return sorted((change for change in found if change), key=lambda change: change.size)
+
+
+def larger_fillet(wheel: Wheel, needed: float) -> bool:
+    """Whether a fillet of that radius has room at the foot of all blades."""
+    try:
+        return blade_row(Blading(wheel.impeller.but(fillet=needed))).fillet >= needed * (1 - 1e-9)
+    except AerodesignError:
+        return False
+
+
+def _fewer(p: Impeller, ball: Callable[[float], float], needed: float) -> Change | None:
+    """The largest number of blades below the present one that lets the ball in; the room grows as blades go."""
+    most, least = int(p.blades) - 1, max(3, int(np.ceil(FEWEST * p.blades)))
+    if most < least or ball(least) < needed:
+        return None
+    while least < most:
+        middle = (least + most + 1) // 2
+        least, most = (middle, most) if ball(middle) >= needed else (least, middle - 1)
+    return Change("fewer blades", "count", float(p.blades), float(least), float(1 - least / p.blades), ball(least))
+
+
+def _later(p: Impeller, ball: Callable[[float], float], needed: float) -> Change | None:
+    start = float(p.splitter_start)
+    end = _bisected(ball, start, LATEST, needed) if start < LATEST else None
+    return None if end is None else Change("splitters begin later", "ratio", start, end[0], end[0] - start, end[1])
+
+
+def _wider(p: Impeller, ball: Callable[[float], float], needed: float) -> Change | None:
+    b2 = float(p.b2)
+    end = _bisected(ball, b2, min(WIDEST * b2, 0.75 * float(p.axial_length)), needed)
+    return None if end is None else Change("wider exit b2", "length", b2, end[0], end[0] / b2 - 1, end[1])
+
+
+def _bisected(ball: Callable[[float], float], before: float, far: float, needed: float) -> tuple[float, float] | None:
+    """The least value beyond ``before`` at which the ball fits, and the ball there; None where it does not even at ``far``."""
+    radius = ball(far)
+    if far <= before or radius < needed:
+        return None
+    low, high = before, far
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        there = ball(middle)
+        low, high, radius = (low, middle, there) if there >= needed else (middle, high, radius)
+    return high, radius

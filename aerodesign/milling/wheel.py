@@ -1,0 +1,107 @@
+"""A wheel as a mill meets it: sheets of its blades, walls of revolution, and the passages between neighbours."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from aerodesign.aero.impeller import Impeller
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.meridional import Array, Contour
+from aerodesign.geometry.row import BladeRow, blade_row
+from aerodesign.geometry.skin import Skin, skin
+from aerodesign.milling.sheets import Sheet, sides, turned
+
+
+@dataclass(frozen=True, eq=False)
+class Blade:
+    """One blade where it stands: its skin, its place ``angle`` about the axis, its two sides (not turned)."""
+
+    name: str
+    skin: Skin
+    angle: float
+    suction: Sheet
+    pressure: Sheet
+
+    def at(self, sheet: Sheet) -> Array:
+        """Points of a sheet turned to the blade's place, shape (n, 3)."""
+        return turned(sheet.points, self.angle)
+
+
+@dataclass(frozen=True, eq=False)
+class Passage:
+    """The gap between the pressure side of one blade and the suction side of the next in rotation.
+
+    It begins at ``start`` in the contours' t; ahead of a splitter there is a wider one from full blade to full blade.
+    """
+
+    name: str
+    behind: Blade
+    ahead: Blade
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, eq=False)
+class Wheel:
+    """A wheel for the checks. Made by :func:`wheel_of` with its fillets, by :func:`bare_wheel` without them."""
+
+    impeller: Impeller
+    blading: Blading
+    row: BladeRow
+
+    @property
+    def hub(self) -> Contour:
+        """The hub's contour."""
+        return self.blading.meridional.hub
+
+    @property
+    def cover(self) -> Contour | None:
+        """The cover's inside; None for a semi-open wheel."""
+        return self.blading.meridional.shroud if bool(self.impeller.covered) else None
+
+    @property
+    def pitch(self) -> float:
+        """Angle from full blade to full blade."""
+        return float(2 * np.pi / self.impeller.blades)
+
+    @cached_property
+    def blades(self) -> tuple[Blade, ...]:
+        """The blades from one full blade to the next: full, perhaps splitter, full."""
+        suction, pressure = sides(self.row.full)
+        full = Blade("blade", self.row.full, 0.0, suction, pressure)
+        following = Blade("blade", self.row.full, self.pitch, suction, pressure)
+        if self.row.splitter is None:
+            return full, following
+        splitter = Blade("splitter", self.row.splitter, self.pitch / 2, *sides(self.row.splitter))
+        return full, splitter, following
+
+    @cached_property
+    def passages(self) -> tuple[Passage, ...]:
+        """What a cutter passes through between the two full blades."""
+        if len(self.blades) == 2:
+            return (Passage("between blades", *self.blades, 0.0, 1.0),)
+        full, splitter, following = self.blades
+        begins = float(splitter.pressure.track[0, 1])
+        return (
+            Passage("ahead of the splitters", full, following, 0.0, begins),
+            Passage("blade to splitter", full, splitter, begins, 1.0),
+            Passage("splitter to blade", splitter, following, begins, 1.0),
+        )
+
+
+def wheel_of(impeller: Impeller) -> Wheel:
+    """The wheel with its fillets. Raises AerodesignError where its blades cannot be drawn."""
+    blading = Blading(impeller)
+    return Wheel(impeller, blading, blade_row(blading))
+
+
+def bare_wheel(impeller: Impeller, blading: Blading | None = None) -> Wheel:
+    """The wheel without fillets, in a fifth of the time.
+
+    A ball larger than the fillet that touches blade and hub passes over the fillet, so the largest balls are the same.
+    """
+    blading = blading or Blading(impeller)
+    bare = {"hub_radius": 0.0, "tip_radius": 0.0}
+    splitter = skin(blading, start=float(impeller.splitter_start), **bare) if impeller.splitters > 0 else None
+    return Wheel(impeller, blading, BladeRow(skin(blading, start=0.0, **bare), splitter, 0.0))
