@@ -13,13 +13,15 @@ from scipy.ndimage import map_coordinates
 
 from aerodesign.geometry.body import body, points
 from aerodesign.geometry.meridional import Array
-from aerodesign.milling.sheets import turned
+from aerodesign.milling.sheets import Sheet, turned
 from aerodesign.milling.wheel import Wheel
 
-LEADS, LEANS = np.radians(np.arange(-90, 91, 10)), np.radians(np.arange(-24, 25, 4))
-"""The fan of axes, 247 of them: a passage ten cutters deep and two wide leaves a window of about six degrees."""
+LEADS, LEANS = np.radians(np.arange(-90, 91, 15)), np.radians(np.arange(-24, 25, 4))
+"""The fan of axes, 169 of them: a passage ten cutters deep and two wide leaves a window of about six degrees."""
 SAMPLES = 36
 """Points along the tool at which it is held against hub and cover."""
+BLOCK = 8
+"""Axes taken at a time: their distances from all points then fit the cache."""
 GRID = 110
 """Cells of the table of distances each way."""
 ROUGH = 0.04
@@ -53,15 +55,15 @@ class Surroundings:
 
     def __init__(self, wheel: Wheel) -> None:
         self._wheel = wheel
-        near = [blade.at(sheet) for blade in wheel.blades for sheet in (blade.pressure, blade.suction)]
-        coarse = []
-        for blade in wheel.blades[:-1]:
-            for sheet in (blade.pressure, blade.suction):
-                parts = [grid[::3, ::3] for grid in (sheet.face, sheet.head) if grid is not None]
-                coarse.append(turned(np.concatenate([part.reshape(-1, 3) for part in parts]), blade.angle))
-        one = np.concatenate(coarse)
+
+    def blades(self, radius: float) -> Array:
+        """Points of all blades, those of the first pitch no further apart than half a tool's radius, the others than 0.8 of it."""
+        wheel = self._wheel
+        near = [turned(_thinned(sheet, 0.5 * radius), b.angle) for b in wheel.blades for sheet in (b.pressure, b.suction)]
+        one = [turned(_thinned(s, 0.8 * radius), b.angle) for b in wheel.blades[:-1] for s in (b.pressure, b.suction)]
         turns = np.arange(1, round(float(wheel.impeller.blades))) * wheel.pitch
-        self.blades = np.concatenate([*near, *(turned(one, turn) for turn in turns)])
+        others = [turned(sheet, turn) for turn in turns for sheet in one]
+        return np.concatenate([*near, *others])
 
     @cached_property
     def _table(self) -> tuple[Array, Array, Array]:
@@ -84,8 +86,11 @@ class Surroundings:
         at = [(xyz[..., 2] - z[0]) / (z[1] - z[0]), np.hypot(xyz[..., 0], xyz[..., 1]) / (r[1] - r[0])]
         return np.asarray(map_coordinates(table, at, order=1, mode="nearest"))
 
-    def reach(self, point: Array, normal: Array, fan: tuple[Array, Array, Array], tool: Tool) -> Reach:
-        """Free axes for a ball that touches a point (normal out of the wall); ``fan`` is up, along the flow, across it."""
+    def reach(self, point: Array, normal: Array, fan: tuple[Array, Array, Array], tool: Tool, blades: Array) -> Reach:
+        """Free axes for a ball that touches a point (normal out of the wall); ``fan`` is up, along the flow, across it.
+
+        ``blades`` are the points of :meth:`blades` for the tool's radius.
+        """
         axes, leads = _axes(*fan)
         outward = axes @ normal > -1e-6
         axes, leads = axes[outward], leads[outward]
@@ -99,15 +104,41 @@ class Surroundings:
         need = np.max(np.where(room < tool.holder, x[:, None], 0.0), axis=0)
         axes, leads, need = axes[clear], leads[clear], need[clear]
 
-        d = self.blades - centre
-        square = np.einsum("ij,ij->i", d, d)
-        along = axes @ d.T
-        aside = square - along**2
-        ahead = along > 0
-        free = ~np.any(ahead & (aside < slim**2), axis=1) & (np.min(square) >= slim**2)
-        need = np.maximum(need, np.max(np.where(ahead & (aside < tool.holder**2), along, 0.0), axis=1, initial=0.0))
+        free, blocked = _past(axes, blades - centre, slim, tool.holder)
+        axes, leads, need = axes[free], leads[free], np.maximum(need, blocked)[free]
         tilt = np.arccos(np.clip(-axes[:, 2], -1, 1))
-        return Reach(tilt[free], leads[free], need[free] + tool.radius)
+        return Reach(tilt, leads, need + tool.radius)
+
+
+def _past(axes: Array, d: Array, slim: float, holder: float) -> tuple[Array, Array]:
+    """Which axes (from the origin) pass all points d by ``slim``, and how far along each the last point within ``holder`` of it lies.
+
+    Single precision is enough: a thousandth of the cutter's radius.
+    """
+    points = d.astype(np.float32)
+    square = np.einsum("ij,ij->i", points, points)
+    free, last = np.zeros(len(axes), bool), np.zeros(len(axes))
+    if np.min(square) < slim**2:
+        return free, last
+    for first in range(0, len(axes), BLOCK):
+        some = slice(first, first + BLOCK)
+        along = axes[some].astype(np.float32) @ points.T
+        aside = square - along * along
+        aside[along <= 0] = np.inf
+        free[some] = np.min(aside, axis=1) >= slim**2
+        along[aside >= holder**2] = 0
+        last[some] = np.max(along, axis=1)
+    return free, last
+
+
+def _thinned(sheet: Sheet, spacing: float) -> Array:
+    """Points of a side, left out so that they stand about ``spacing`` apart and no further."""
+    rows, columns = sheet.face.shape[:2]
+    along = max(1, int(spacing / (sheet.length / (rows - 1))))
+    across = max(1, int(spacing / (float(np.max(sheet.height)) / (columns - 1))))
+    grids = [sheet.face[::along, ::across], sheet.face[::along, -1:]]
+    grids += [grid[::along, ::2] for grid in (sheet.root, sheet.head) if grid is not None]
+    return np.concatenate([grid.reshape(-1, 3) for grid in grids])
 
 
 def _axes(up: Array, flow: Array, across: Array) -> tuple[Array, Array]:

@@ -13,7 +13,9 @@ from aerodesign.geometry.meridional import Array, Contour
 from aerodesign.milling.sheets import Sheet, turned
 from aerodesign.milling.wheel import Passage, Wheel
 
-STATIONS, TRIES, ZOOMS = 25, 17, 3
+BLOCK = 16
+"""Points taken at a time: their distances to all others then fit the cache."""
+STATIONS, TRIES, ZOOMS = 25, 13, 3
 """Stations along a passage, places tried across it, and how often the search closes in: to a thousandth of the gap."""
 
 
@@ -40,13 +42,13 @@ class Ball:
 
 def touching(p: Array, n: Array, q: Array) -> Array:
     """Radius of the largest ball that touches each p (with unit normal n) and leaves out all q; inf where none is ahead."""
-    out = np.empty(len(p))
-    for i, (point, normal) in enumerate(zip(p, n, strict=True)):
-        d = q - point
-        ahead = d @ normal
-        with np.errstate(divide="ignore"):
-            radius = np.where(ahead > 1e-12, np.einsum("ij,ij->i", d, d) / (2 * np.maximum(ahead, 1e-300)), np.inf)
-        out[i] = np.min(radius, initial=np.inf)
+    square, out = np.einsum("ij,ij->i", q, q), np.full(len(p), np.inf)
+    for first in range(0, len(p), BLOCK):
+        some = slice(first, first + BLOCK)
+        ahead = n[some] @ q.T - np.einsum("ij,ij->i", p[some], n[some])[:, None]
+        distance2 = square - 2 * p[some] @ q.T + np.einsum("ij,ij->i", p[some], p[some])[:, None]
+        radius = np.where(ahead > 1e-12, distance2, np.inf) / np.maximum(2 * ahead, 1e-12)
+        out[some] = np.min(radius, axis=1, initial=np.inf)
     return out
 
 
@@ -108,6 +110,10 @@ def _widest(hub: Contour, t: float, low: float, high: float, obstacles: Array) -
         p, n = on_hub(hub, np.full(TRIES, t), theta)
         fits = touching(p, n, near)
         best = int(np.argmax(fits))
+        step = (high - low) / (TRIES - 1) * float(hub.at(t)[1])
+        # the best ball will not be larger than this, so nothing beyond its far side can touch it
+        room = 2 * (float(fits[best]) + 2 * step) + step
+        near = near[np.einsum("ij,ij->i", near - p[best], near - p[best]) < room**2]
         radius, place = float(fits[best]), float(theta[best])
         low, high = float(theta[max(best - 1, 0)]), float(theta[min(best + 1, TRIES - 1)])
     return radius, place

@@ -15,10 +15,10 @@ from aerodesign.geometry.row import blade_row
 from aerodesign.milling.ball import largest_balls
 from aerodesign.milling.wheel import Wheel, bare_wheel
 
-STATIONS = 11
+STATIONS = 9
 FEWEST, LATEST, WIDEST = 0.5, 0.75, 1.5
 """How far changes are tried: half the blades, splitters that begin at three quarters, an exit half as wide again."""
-HALVINGS = 4
+HALVINGS = 3
 
 
 @dataclass(frozen=True)

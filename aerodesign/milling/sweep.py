@@ -10,8 +10,10 @@ from aerodesign.milling.ball import Ball
 from aerodesign.milling.sheets import Sheet, turned
 from aerodesign.milling.wheel import Passage, Wheel
 
-HUB_STATIONS, BLADE_STATIONS, BLADE_HEIGHTS = 9, 9, (0.06, 0.5, 0.94)
-"""Places where a tool is tried: along the hub of each passage, and on each side of the blade."""
+HUB_STATIONS, BLADE_STATIONS = 9, 9
+"""Places where a tool is tried: along the hub of each passage, and on each side of the blade at three heights."""
+CLEAR = 1.15
+"""The lowest place on a blade is so many radii of the cutter from the hub: below it the fillet's own cutter works."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,31 +104,41 @@ class Sweep:
 
 def hub_sweep(wheel: Wheel, around: Surroundings, balls: list[Ball], tool: Tool, tilt: float) -> Sweep:
     """The tool along the hub of every passage, where the largest ball rolls."""
-    places = []
+    places, blades = [], around.blades(tool.radius)
     for ball, passage in zip(balls, wheel.passages, strict=True):
         count = max(3, round(HUB_STATIONS * (passage.end - passage.start)))
         for i in np.unique(np.round(np.linspace(0, len(ball.t) - 1, count)).astype(int)):
             up = _up(passage, float(ball.t[i]))
             flow = ball.foot[min(i + 1, len(ball.t) - 1)] - ball.foot[max(i - 1, 0)]
-            reach = around.reach(ball.foot[i], ball.normal[i], fan_about(up, flow), tool)
+            reach = around.reach(ball.foot[i], ball.normal[i], fan_about(up, flow), tool, blades)
             places.append(Place(f"hub, {passage.name}", float(ball.t[i]), 0.0, float(np.hypot(*ball.foot[i, :2])), reach))
     return Sweep(tool, tilt, places)
 
 
 def blade_sweep(wheel: Wheel, around: Surroundings, tool: Tool, tilt: float) -> Sweep:
-    """The tool over both sides of the full blade, from above the fillet to the tip."""
-    places = []
+    """The tool over both sides of the full blade, from where its ball clears the hub to the tip, or to where it clears the cover.
+
+    Where the blade is lower than that there is one place, at mid-height.
+    """
+    places, blades = [], around.blades(tool.radius)
     full, following = wheel.blades[0], wheel.blades[-1]
     for sheet, angle, name in ((full.pressure, 0.0, "pressure side"), (following.suction, wheel.pitch, "suction side")):
         face, outward = turned(sheet.face, angle), turned(sheet.outward, angle)
         for i in np.round(np.linspace(0.03, 0.97, BLADE_STATIONS) * (len(face) - 1)).astype(int):
             up, flow = face[i, -1] - face[i, 0], face[min(i + 1, len(face) - 1), 0] - face[i - 1, 0]
-            for height in BLADE_HEIGHTS:
+            for height in _heights(float(sheet.height[i]), tool.radius, wheel.cover is not None):
                 j = round(height * (face.shape[1] - 1))
-                reach = around.reach(face[i, j], outward[i, j], fan_about(up, flow), tool)
+                reach = around.reach(face[i, j], outward[i, j], fan_about(up, flow), tool, blades)
                 t = float(sheet.track[i, 1])
                 places.append(Place(name, t, height, float(np.hypot(*face[i, j, :2])), reach))
     return Sweep(tool, tilt, places)
+
+
+def _heights(blade: float, radius: float, covered: bool) -> list[float]:
+    """Parts of a blade's height where a ball of that radius is tried."""
+    low = CLEAR * radius / blade
+    high = 1 - low if covered else 0.97
+    return [low, (low + high) / 2, high] if low < high else [0.5]
 
 
 def _up(passage: Passage, t: float) -> Array:
