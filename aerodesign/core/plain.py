@@ -57,7 +57,7 @@ def _restore(hint: Any, plain: Any) -> Any:
     bare = get_args(hint)[0] if get_origin(hint) is Annotated else hint
     if isinstance(bare, type) and issubclass(bare, Record):
         return from_plain(bare, plain)
-    if isinstance(plain, list) and mark_of(hint, Several):
+    if isinstance(plain, list) and mark_of(hint, Several) is not None:
         return tuple(plain)
     if isinstance(plain, list):
         return np.array([math.nan if v is None else v for v in plain])

@@ -59,7 +59,9 @@ class Surroundings:
     def blades(self, radius: float) -> Array:
         """Points of all blades, those of the first pitch no further apart than half a tool's radius, the others than 0.8 of it."""
         wheel = self._wheel
-        near = [turned(_thinned(sheet, 0.5 * radius), b.angle) for b in wheel.blades for sheet in (b.pressure, b.suction)]
+        near = [
+            turned(_thinned(sheet, 0.5 * radius), b.angle) for b in wheel.blades for sheet in (b.pressure, b.suction)
+        ]
         one = [turned(_thinned(s, 0.8 * radius), b.angle) for b in wheel.blades[:-1] for s in (b.pressure, b.suction)]
         turns = np.arange(1, round(float(wheel.impeller.blades))) * wheel.pitch
         others = [turned(sheet, turn) for turn in turns for sheet in one]
@@ -172,5 +174,3 @@ def _signed(ring: Array, at: Array) -> Array:
             crosses = (a[1] > at[:, 1]) != (b[1] > at[:, 1])
             inside ^= crosses & (at[:, 0] < a[0] + (at[:, 1] - a[1]) / (b[1] - a[1]) * e[0])
     return np.where(inside, -least, least)
-
-

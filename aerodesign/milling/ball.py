@@ -21,10 +21,14 @@ STATIONS, TRIES, ZOOMS = 25, 13, 3
 
 @dataclass(frozen=True, eq=False)
 class Ball:
-    """The largest balls along one way from inlet to exit: radius and centre (x, y, z) at stations ``t``; foot is where it touches the hub."""
+    """The largest balls along one passage at stations ``t``, ``along`` the hub's meridional length from 0 to 1.
+
+    ``foot`` (n, 3) is where they touch the hub, ``normal`` the hub's there.
+    """
 
     name: str
     t: Array
+    along: Array
     radius: Array
     foot: Array
     normal: Array
@@ -91,11 +95,14 @@ def _along(wheel: Wheel, passage: Passage, obstacles: Array, stations: int) -> B
     low = _track(passage.behind.pressure, t) + passage.behind.angle
     high = _track(passage.ahead.suction, t) + passage.ahead.angle
     walls = between_walls(wheel, t)
-    found = np.zeros((4, len(t)))
+    found = np.zeros((2, len(t)))
     for i in range(len(t)):
         found[0, i], found[1, i] = _widest(wheel.hub, float(t[i]), float(low[i]), float(high[i]), obstacles)
     foot, normal = on_hub(wheel.hub, t, found[1])
-    return Ball(passage.name, t, np.minimum(found[0], walls), foot, normal)
+    fine = np.linspace(0, 1, 401)
+    length_to = np.r_[0, np.cumsum(np.linalg.norm(np.diff(wheel.hub.at(fine), axis=0), axis=1))]
+    along = np.interp(t, fine, length_to / length_to[-1])
+    return Ball(passage.name, t, along, np.minimum(found[0], walls), foot, normal)
 
 
 def _widest(hub: Contour, t: float, low: float, high: float, obstacles: Array) -> tuple[float, float]:
@@ -156,7 +163,11 @@ def ball_map(wheel: Wheel, stations: int = 26, heights: int = 9) -> list[BallMap
         along = np.r_[0, np.cumsum(np.linalg.norm(np.diff(side.face[:, side.face.shape[1] // 2], axis=0), axis=1))]
         maps.append(
             BallMap(
-                name, along[rows] / along[-1], side.v[columns], radius.reshape(len(rows), -1), p.reshape(len(rows), -1, 3)
+                name,
+                along[rows] / along[-1],
+                side.v[columns],
+                radius.reshape(len(rows), -1),
+                p.reshape(len(rows), -1, 3),
             )
         )
     return maps
@@ -168,6 +179,4 @@ def _walls_near(wheel: Wheel, side: Sheet) -> list[Array]:
     walls = [contour for contour in (wheel.hub, wheel.cover) if contour is not None]
     away = np.linspace(0, wheel.pitch, 19) * (1 if side.pressure else -1)
     root = _track(side, t)
-    return [
-        np.concatenate([round_axis(contour.at(t), root + step) for step in away]) for contour in walls
-    ]
+    return [np.concatenate([round_axis(contour.at(t), root + step) for step in away]) for contour in walls]

@@ -35,8 +35,8 @@ def casting_findings(wheel: Wheel) -> list[Finding]:
             limit,
             "at least",
             "blade at the tip" if p.thickness_shroud <= p.thickness_hub else "blade at the hub",
-            PRACTICE,
-            "thicken the blades or take another process",
+            source=PRACTICE,
+            advice="thicken the blades or take another process",
         )
         for process, limit in WALLS.items()
     ]
@@ -54,8 +54,8 @@ def casting_findings(wheel: Wheel) -> list[Finding]:
             1.0,
             "at least",
             "both sides of all blades",
-            PRACTICE,
-            "expect a lost pattern, cores or a die of several parts",
+            source=PRACTICE,
+            advice="expect a lost pattern, cores or a die of several parts",
         ),
         Finding(
             "blade sides that overhang by more than 45°, printed back down",
@@ -63,9 +63,9 @@ def casting_findings(wheel: Wheel) -> list[Finding]:
             "percent",
             0.0,
             "at most",
-            "both sides of all blades" + (", the cover not counted" if bool(p.covered) else ""),
-            PRACTICE,
-            "expect supports there, or turn the wheel while it is built",
+            "both sides of all blades" + (", cover not counted" if bool(p.covered) else ""),
+            source=PRACTICE,
+            advice="expect supports there, or turn the wheel while it is built",
         ),
     ]
 

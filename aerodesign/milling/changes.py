@@ -57,7 +57,9 @@ def changes_for(wheel: Wheel, needed: float) -> list[Change]:
     found = [_fewer(p, lambda count: ball(blades=count, splitters=count if splitters else 0.0), needed)]
     if splitters:
         radius = ball(splitters=0.0)
-        found.append(Change("no splitters", "count", float(p.splitters), 0.0, 1.0, radius) if radius >= needed else None)
+        found.append(
+            Change("no splitters", "count", float(p.splitters), 0.0, 1.0, radius) if radius >= needed else None
+        )
         found.append(_later(p, lambda start: ball(splitter_start=start), needed))
     found.append(_wider(p, lambda b2: ball(None, b2=b2), needed))
     return sorted((change for change in found if change), key=lambda change: change.size)

@@ -1,18 +1,20 @@
 """What a check found: a value beside its limit, with the margin, the source of the limit, and what to do."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import KW_ONLY, dataclass
 
 from aerodesign.core.quantities import Values
 
 PRACTICE = "common practice, no source"
-SHOP = "the shop's table, or its default"
+SHOP = "the shop, or default"
 
 
 @dataclass(frozen=True)
 class Finding:
     """One line of the checks, in SI units; ``quantity`` names the kind of number for printing.
 
-    ``sense`` is "at least", "at most" or "" where the number has no limit and only informs; ``where`` says where it occurs.
+    ``sense`` is "at least", "at most" or "" where the number has no limit and only informs; ``where`` says where it occurs, with
+    a pair of braces for each of ``numbers`` (value, quantity).
     """
 
     name: str
@@ -21,6 +23,8 @@ class Finding:
     limit: Values = float("nan")
     sense: str = ""
     where: str = ""
+    _: KW_ONLY
+    numbers: tuple[tuple[float, str], ...] = ()
     source: str = SHOP
     advice: str = ""
 
@@ -38,3 +42,7 @@ class Finding:
         if not self.sense:
             return True
         return bool(self.value >= self.limit) if self.sense == "at least" else bool(self.value <= self.limit)
+
+    def place(self, text: Callable[[float, str], str]) -> str:
+        """Where it occurs, the numbers written by ``text(value, quantity)``."""
+        return self.where.format(*(text(value, quantity) for value, quantity in self.numbers))

@@ -15,13 +15,12 @@ ZOOMS, FINE = 4, 9
 
 @dataclass(frozen=True)
 class Gap:
-    """Least distance between two faces; radius and distance along the axis of its middle, height of the blade there."""
+    """Least distance between two faces; radius and place along the axis of its middle, height of the higher blade there."""
 
     name: str
     distance: float
     r: float
     z: float
-    share: float
     depth: float
 
 
@@ -49,7 +48,6 @@ def _least(passage: Passage) -> Gap:
         float(np.linalg.norm(p - q)),
         float(np.hypot(middle[0], middle[1])),
         float(middle[2]),
-        float(behind.pressure.track[i, 1]),
         float(max(behind.pressure.height[i], ahead.suction.height[k])),
     )
 
@@ -57,19 +55,18 @@ def _least(passage: Passage) -> Gap:
 def _closest(behind: Blade, ahead: Blade, places: Array) -> tuple[Array, Array]:
     """The two nearest points of two faces near given places (u, v, u, v): grids that close in on the best pair."""
     half = np.array([1.5 / (ALONG * 48), 1.5 / ACROSS, 1.5 / (ALONG * 48), 1.5 / ACROSS])
-    first, last = 0.5 * 0, 1.0
     p = q = np.zeros(3)
     for _ in range(ZOOMS):
-        grid = [np.linspace(max(c - h, first), min(c + h, last), FINE) for c, h in zip(places, half, strict=True)]
-        grid[0] = np.maximum(grid[0], 0.5)
-        grid[2] = np.minimum(grid[2], 0.5)
-        one = turned(patch(behind.skin, np.unique(grid[0]), grid[1]), behind.angle)
-        other = turned(patch(ahead.skin, np.unique(grid[2]), grid[3]), ahead.angle)
+        grid = [np.linspace(max(c - h, 0.0), min(c + h, 1.0), FINE) for c, h in zip(places, half, strict=True)]
+        # one side of a blade ends at its nose, half way round the skin
+        grid[0], grid[2] = np.unique(np.maximum(grid[0], 0.5)), np.unique(np.minimum(grid[2], 0.5))
+        one = turned(patch(behind.skin, grid[0], grid[1]), behind.angle)
+        other = turned(patch(ahead.skin, grid[2], grid[3]), ahead.angle)
         shape = one.shape[:2], other.shape[:2]
         distance = np.linalg.norm(one.reshape(-1, 1, 3) - other.reshape(1, -1, 3), axis=2)
         a, b = np.unravel_index(np.argmin(distance), distance.shape)
         (i, j), (k, m) = divmod(int(a), shape[0][1]), divmod(int(b), shape[1][1])
-        places = np.array([np.unique(grid[0])[i], grid[1][j], np.unique(grid[2])[k], grid[3][m]])
+        places = np.array([grid[0][i], grid[1][j], grid[2][k], grid[3][m]])
         p, q = one[i, j], other[k, m]
         half = half / (FINE - 1) * 1.5
     return p, q

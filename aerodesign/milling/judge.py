@@ -5,7 +5,12 @@ import numpy as np
 from aerodesign.milling import flank
 from aerodesign.milling.finding import SHOP, Finding
 from aerodesign.milling.survey import Survey
+from aerodesign.milling.sweep import Sweep
 
+PLACE = "at a radius of {} and {} behind the plane of the leading edge"
+DERIVED = "derived here"
+FIXED = np.radians(2.0)
+"""A range of angles narrower than this is called fixed: axes are tried in steps of 4 to 15 degrees."""
 WALLS, REACH, TILT = "walls", "reach", "tilt"
 IN_THE_WAY = {
     WALLS: "blades, hub or cover leave no straight way for it",
@@ -16,7 +21,8 @@ IN_THE_WAY = {
 
 def findings(survey: Survey) -> list[Finding]:
     """All findings of a survey but those on casting and printing, which it holds itself."""
-    return _room(survey) + (_reach(survey) if survey.cutter else []) + _machine(survey) + _flank(survey)
+    reached = _reach(survey, survey.hub, survey.sides) if survey.hub and survey.sides else []
+    return _room(survey) + reached + _machine(survey) + _flank(survey)
 
 
 def _room(survey: Survey) -> list[Finding]:
@@ -34,7 +40,8 @@ def _room(survey: Survey) -> list[Finding]:
             "length",
             wanted + 2 * float(shop.stock),
             "at least",
-            f"{gap.name}, at {_place(gap.r, gap.z)}, where the blade is {1e3 * gap.depth:.3g} mm high",
+            f"{gap.name}, {PLACE}; the blade is {{}} high there",
+            numbers=((gap.r, "length"), (gap.z, "length"), (gap.depth, "length")),
             advice=_first_change(survey),
         ),
         Finding(
@@ -43,7 +50,8 @@ def _room(survey: Survey) -> list[Finding]:
             "length",
             wanted + 2 * float(shop.stock),
             "at least",
-            f"{tight.name}, its centre at {_place(float(np.hypot(at[0], at[1])), float(at[2]))}",
+            f"{tight.name}, its centre {PLACE}",
+            numbers=((float(np.hypot(at[0], at[1])), "length"), (float(at[2]), "length")),
             advice=_first_change(survey),
         ),
         Finding(
@@ -62,10 +70,8 @@ def _first_change(survey: Survey) -> str:
     return "see the changes below" if survey.changes else "take fewer blades, or cutters of a smaller diameter"
 
 
-def _reach(survey: Survey) -> list[Finding]:
+def _reach(survey: Survey, hub: Sweep, sides: Sweep) -> list[Finding]:
     """What the chosen cutter reaches, how far it stands out, how far the axis leans."""
-    hub, sides = survey.hub, survey.sides
-    assert hub is not None and sides is not None
     made = [
         Finding(
             f"part of the {name} that the cutter reaches",
@@ -86,18 +92,22 @@ def _reach(survey: Survey) -> list[Finding]:
             "length",
             hub.tool.reach,
             "at most",
-            f"places that any straight tool reaches; holder {2e3 * hub.tool.holder:.3g} mm",
+            "over all places that any straight tool reaches; holder {} thick",
+            numbers=((2 * hub.tool.holder, "length"),),
             advice="take a slimmer holder or a longer cutter",
         )
     )
-    low, high = hub.tilts
-    made.append(Finding("least range of tilt along the hub", high - low, "angle", where=_span("tilt from the wheel's axis", low, high)))
-    low, high = hub.leads
-    made.append(Finding("least range of lead along the hub", high - low, "angle", where=_span("lead with the flow", low, high)))
+    made.append(_span("least range of tilt along the hub", "tilt from the wheel's axis", *hub.tilts))
+    made.append(_span("least range of lead along the hub", "lead with the flow", *hub.leads))
     if bool(survey.impeller.covered):
         both = [sum(part) for part in zip(hub.entered(), sides.entered(), strict=True)]
         made += [
-            Finding(f"part reached from the {side} alone", part / 2, "percent", where="hub and blade sides of the covered wheel")
+            Finding(
+                f"part reached from the {side} alone",
+                part / 2,
+                "percent",
+                where="hub and blade sides of the covered wheel",
+            )
             for side, part in zip(("inlet", "exit"), both, strict=True)
         ]
     return made
@@ -108,11 +118,12 @@ def _missed(missed: dict[str, int], places: int) -> str:
     return "; ".join(words) or f"{places} places tried"
 
 
-def _span(what: str, low: float, high: float) -> str:
+def _span(name: str, what: str, low: float, high: float) -> Finding:
     if np.isnan(low):
-        return "nothing is reached"
-    low, high = np.degrees([low, high])
-    return f"{what} {low:.0f}° throughout" if round(low) == round(high) else f"{what} {low:.0f}° to {high:.0f}°"
+        return Finding(name, float("nan"), "angle", where="nothing is reached")
+    if high - low < FIXED:
+        return Finding(name, 0.0, "angle", where=f"{what} {{}} throughout", numbers=((low, "angle"),))
+    return Finding(name, high - low, "angle", where=f"{what} {{}} to {{}}", numbers=((low, "angle"), (high, "angle")))
 
 
 def _machine(survey: Survey) -> list[Finding]:
@@ -163,23 +174,26 @@ def _flank(survey: Survey) -> list[Finding]:
             where,
             advice="mill the blades point by point, or ask for straight elements",
         ),
-        Finding("twist along a straight element", twist, "angle", where="angle between the normals at hub and tip; " + where),
+        Finding(
+            "twist along a straight element", twist, "angle", where="angle between the normals at hub and tip; " + where
+        ),
     ]
+    largest = 2 * float(flank.largest_radius(error=allowed, twist=twist))
+    made.append(Finding("largest cutter whose flank keeps the error allowed", largest, "length", source=DERIVED))
     if survey.cutter:
         radius = survey.cutter / 2
-        cut = float(flank.overcut(radius=radius, twist=twist))
         best = float(flank.least_error(radius=radius, twist=twist))
-        largest = 2e3 * float(flank.largest_radius(error=allowed, twist=twist))
         made.append(
             Finding(
                 "overcut of a flank of that twist",
-                cut,
+                float(flank.overcut(radius=radius, twist=twist)),
                 "length",
                 allowed,
                 "at most",
-                f"cutter of {1e3 * survey.cutter:.3g} mm on both ends of the element; {1e6 * best:.2g} um at its best place",
-                "derived here (aerodesign.milling.flank); limit: " + SHOP,
-                f"take a cutter up to {largest:.2g} mm, or mill point by point",
+                "a cutter of {} on both ends of the element; at its best place it would leave {}",
+                numbers=((survey.cutter, "length"), (best, "length")),
+                source=f"{DERIVED}; limit: {SHOP}",
+                advice="take a thinner cutter, or mill point by point",
             )
         )
     made.append(
@@ -194,9 +208,3 @@ def _flank(survey: Survey) -> list[Finding]:
         )
     )
     return made
-
-
-def _place(r: float, z: float) -> str:
-    return f"radius {1e3 * r:.1f} mm, {1e3 * z:.1f} mm from the leading edge's plane"
-
-

@@ -105,7 +105,9 @@ def survey_of(impeller: Impeller, shop: Shop) -> Survey:
         hub=hub,
         sides=blade_sweep(wheel, around, tool, float(shop.tilt)) if tool else None,
         elements=(blade_elements(surface, pressure=True), blade_elements(surface, pressure=False)),
-        work=work(wheel, shop, cutter=2 * tool.radius, root_cutter=2 * min(smallest.radius, tool.radius)) if tool else None,
+        work=work(wheel, shop, cutter=2 * tool.radius, root_cutter=2 * min(smallest.radius, tool.radius))
+        if tool
+        else None,
         changes=changes_for(wheel, larger.radius + float(shop.stock)) if larger else [],
         fillet_grows=bool(tool and tool.radius > wheel.row.fillet and larger_fillet(wheel, tool.radius)),
         casting=casting_findings(wheel),

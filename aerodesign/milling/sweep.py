@@ -111,7 +111,9 @@ def hub_sweep(wheel: Wheel, around: Surroundings, balls: list[Ball], tool: Tool,
             up = _up(passage, float(ball.t[i]))
             flow = ball.foot[min(i + 1, len(ball.t) - 1)] - ball.foot[max(i - 1, 0)]
             reach = around.reach(ball.foot[i], ball.normal[i], fan_about(up, flow), tool, blades)
-            places.append(Place(f"hub, {passage.name}", float(ball.t[i]), 0.0, float(np.hypot(*ball.foot[i, :2])), reach))
+            places.append(
+                Place(f"hub, {passage.name}", float(ball.t[i]), 0.0, float(np.hypot(*ball.foot[i, :2])), reach)
+            )
     return Sweep(tool, tilt, places)
 
 

@@ -55,7 +55,11 @@ def work(wheel: Wheel, shop: Shop, *, cutter: float, root_cutter: float) -> Work
     """The work with one ball cutter for hub and blades and another for the fillets, both diameters."""
     volume = chip_volume(wheel)
     roughing = volume / float(shop.removal_rate)
-    parts = tuple(part for part in (_hub(wheel, shop, cutter), _faces(wheel, shop, cutter), _roots(wheel, shop, root_cutter)) if part)
+    parts = tuple(
+        part
+        for part in (_hub(wheel, shop, cutter), _faces(wheel, shop, cutter), _roots(wheel, shop, root_cutter))
+        if part
+    )
     idle = float(shop.idle) * (roughing + sum(part.time for part in parts))
     hours = (roughing + sum(part.time for part in parts) + idle + float(shop.setup)) / 3600
     return Work(volume, roughing, parts, idle, float(shop.setup), hours * float(shop.hourly_rate))
@@ -82,7 +86,9 @@ def _count(wheel: Wheel) -> tuple[tuple[Sheet, float], ...]:
     """All sides that differ, with how many of each a wheel has."""
     blades = wheel.blades[:-1]
     numbers = (float(wheel.impeller.blades), float(wheel.impeller.splitters))
-    return tuple((sheet, n) for blade, n in zip(blades, numbers, strict=False) for sheet in (blade.suction, blade.pressure))
+    return tuple(
+        (sheet, n) for blade, n in zip(blades, numbers, strict=False) for sheet in (blade.suction, blade.pressure)
+    )
 
 
 def _hub(wheel: Wheel, shop: Shop, cutter: float) -> Part:
@@ -110,7 +116,10 @@ def _open(passage: Passage, t: Array) -> Array:
     """Angle on the hub between the fillets of two neighbours."""
     low, high = (
         np.interp(t, np.maximum.accumulate(sheet.track[:, 1]), sheet.track[:, 0]) + angle
-        for sheet, angle in ((passage.behind.pressure, passage.behind.angle), (passage.ahead.suction, passage.ahead.angle))
+        for sheet, angle in (
+            (passage.behind.pressure, passage.behind.angle),
+            (passage.ahead.suction, passage.ahead.angle),
+        )
     )
     return np.asarray(np.maximum(high - low, 0.0))
 

@@ -89,10 +89,11 @@ def deliver(
         write_design(work / "design.json", record)
         made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
         _tables(design, work, mark, progress)
-        drawings = _figures(design, work, mark, units, progress)
+        milled = _milling(design, work, mark, done, progress)
+        drawings = _figures(design, milled, work, mark, units, progress)
         made = _collect(worker, done, progress) if solids and worker else None
         _page(
-            design, case, work, mark, units=units, made=made, mesh=made_mesh, drawings=drawings, done=done, progress=progress
+            design, case, work, mark, units=units, made=made, mesh=made_mesh, milled=milled, drawings=drawings, done=done, progress=progress
         )  # fmt: skip
         done.files = sorted(str(path.relative_to(work)) for path in work.rglob("*") if path.is_file())
     done.seconds = time.monotonic() - begun
@@ -128,12 +129,29 @@ def write_csv(path: Path, rows: Iterable[Sequence[Any]], mark: str) -> None:
         csv.writer(file, lineterminator="\n").writerows(rows)
 
 
-def _figures(design: Design, work: Path, mark: str, units: str, progress: Callable[[str], None]) -> Any:
+def _milling(design: Design, work: Path, mark: str, done: Delivered, progress: Callable[[str], None]) -> Any:
+    """The milling checks with their record; None, with a line on the page, for a wheel whose blades cannot be drawn."""
+    from aerodesign.milling.survey import survey_of
+    from aerodesign.report.milling_lines import milling_record
+
+    progress("milling checks")
+    try:
+        survey = survey_of(design.blower.impeller, design.form.shop)
+    except AerodesignError as cause:
+        done.missing.append(f"milling checks: {cause}")
+        return None
+    write_design(work / "milling.json", milling_record(survey, stamp=mark))
+    return survey
+
+
+def _figures(design: Design, milled: Any, work: Path, mark: str, units: str, progress: Callable[[str], None]) -> Any:
     from aerodesign.report import figures
 
     progress("figures")
     (work / "figures").mkdir()
     drawings = figures.all_drawings(design, units)
+    if milled is not None:
+        drawings["milling"] = figures.milling_drawing(milled, design, units)
     for name, svg in drawings.items():
         figures.save_drawing(svg, work / "figures" / f"{name}.svg", stamp=mark)
     return drawings
@@ -168,6 +186,7 @@ def _page(
     units: str,
     made: Made | None,
     mesh: Any,
+    milled: Any,
     drawings: Any,
     done: Delivered,
     progress: Callable[[str], None],
@@ -181,6 +200,7 @@ def _page(
         notes=case.notes,
         solids=made.pictures if made else None,
         mesh=mesh,
+        milling=milled,
         drawings=drawings,
         units=units,
         stamp=mark,

@@ -6,17 +6,19 @@ from aerodesign.aero.design import Design
 from aerodesign.core.errors import AerodesignError
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.wheel_flow import wheel_flow
+from aerodesign.milling.survey import Survey
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import save_drawing, save_svg, svg_text
 from aerodesign.report.figures_control import control, sites
 from aerodesign.report.figures_flow import cordier, losses, triangles
 from aerodesign.report.figures_inside import inside_the_wheel
 from aerodesign.report.figures_map import performance
+from aerodesign.report.figures_milling import milling_view
 from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
 
 __all__ = [
-    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view", "performance", "plan_view",
-    "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
+    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view", "milling_drawing", "milling_view",
+    "performance", "plan_view", "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
 
@@ -37,6 +39,11 @@ def blading_of(design: Design) -> Blading | None:
 def all_drawings(design: Design, units: str = "si") -> dict[str, str]:
     """Every figure of :func:`all_figures` as an SVG element whose ids begin with its name, so that all can stand on one page."""
     return {name: svg_text(figure, name) for name, figure in all_figures(design, units).items()}
+
+
+def milling_drawing(survey: Survey, design: Design, units: str = "si") -> str:
+    """The figure of the milling checks as an SVG element, beside those of :func:`all_drawings`."""
+    return svg_text(milling_view(survey, units_for(design, units)), "milling")
 
 
 def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:

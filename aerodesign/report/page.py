@@ -13,8 +13,10 @@ from markupsafe import Markup
 import aerodesign
 from aerodesign.aero.design import Design
 from aerodesign.mesh.passage import Mesh
+from aerodesign.milling.survey import Survey
 from aerodesign.report import answer, control_tables, figures, page_tables, safety, tables
 from aerodesign.report.display import Units
+from aerodesign.report.milling_lines import milling_chapter
 from aerodesign.report.picture import pictures
 
 CAPTIONS = {
@@ -29,6 +31,8 @@ CAPTIONS = {
     "inside": "Relative velocity on both sides of the blades, and meridional velocity from hub to shroud, at the design point.",
     "losses": "Where the work goes, in the order of the flow.",
     "schedule": "The spiral unrolled from the tongue (0°) to its throat (360°).",
+    "milling": "Left: the largest ball that touches the hub and fits between the blades; grey the cutters with the gap that they keep. "
+    "Right: what ball may touch a point of a blade, in steps of the cutters on hand; close to the fillet only small ones do.",
     "plan": "Volute and wheel seen from the drive side, to scale.",
 }
 
@@ -48,6 +52,7 @@ def page_text(
     notes: str = "",
     solids: Mapping[str, Any] | None = None,
     mesh: Mesh | None = None,
+    milling: Survey | None = None,
     drawings: Mapping[str, str] | None = None,
     units: str = "si",
     stamp: str = "",
@@ -76,6 +81,7 @@ def page_text(
         "sources": page_tables.source_rows(design),
         "control": _control(design, shown),
         "radial": page_tables.radial_line(design, shown),
+        "milling": milling_chapter(milling, shown) if milling is not None else None,
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
         "energy_unit": shown.label("specific energy"),
         "defaults": list(defaults),
