@@ -17,14 +17,15 @@ def scallop_height(*, step: Length, radius: Length, curvature: Values = 0.0) -> 
 
 
 def scallop_height_exact(*, step: Length, radius: Length, curvature: Values = 0.0) -> Length:
-    """The same without the approximation, on a flat (curvature 0) or a cylinder: where the two balls' circles cross."""
+    """The same without the approximation, on a flat (curvature 0) or a cylinder: where the two balls' circles cross.
+
+    Single numbers; kept as the measure of the approximation.
+    """
     if curvature == 0:
         return radius - np.sqrt(radius**2 - step**2 / 4)
-    round_ = 1 / curvature
-    half = step / (2 * round_)
-    centre = round_ + radius
-    crossing = centre * np.cos(half) - np.sign(centre) * np.sqrt(radius**2 - (centre * np.sin(half)) ** 2)
-    return np.abs(crossing - round_)
+    surface = 1 / curvature
+    centre, half = surface + radius, step * curvature / 2
+    return centre * np.cos(half) - np.sqrt(radius**2 - (centre * np.sin(half)) ** 2) - surface
 
 
 def step_over(*, height: Length, radius: Length, curvature: Values = 0.0) -> Length:

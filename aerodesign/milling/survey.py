@@ -33,6 +33,9 @@ DEFERENCE = (
     "wear, collisions of the machine itself and the cutter's path are the shop's to judge before anything is quoted or cut."
 )
 
+TRIED = 3
+"""Cutters tried for their reach, the largest first: thinner ones that stand out less far seldom get further."""
+
 BEYOND = 0.02
 """How far past r2, as a part of it, a blade's surface is drawn for its straight elements."""
 
@@ -115,9 +118,9 @@ def survey_of(impeller: Impeller, shop: Shop) -> Survey:
 
 
 def _deepest(wheel: Wheel, around: Surroundings, balls: list[Ball], passing: list[Tool], tilt: float) -> Sweep | None:
-    """The largest tool that reaches all of the hub; where none does, the one that reaches most of it, the larger of two alike."""
+    """The largest tool that reaches all of the hub; where none of the first few does, the one that reaches most of it."""
     best: Sweep | None = None
-    for tool in reversed(passing):
+    for tool in passing[: -TRIED - 1 : -1]:
         sweep = hub_sweep(wheel, around, balls, tool, tilt)
         if best is None or sweep.part > best.part:
             best = sweep

@@ -17,8 +17,8 @@ from aerodesign.report.figures_milling import milling_view
 from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
 
 __all__ = [
-    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view", "milling_drawing", "milling_view",
-    "performance", "plan_view", "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
+    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view",
+    "milling_drawing", "milling_view", "performance", "plan_view", "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
 

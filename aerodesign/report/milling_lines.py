@@ -47,6 +47,11 @@ def verdict(survey: Survey, units: Units) -> str:
         f"A ball cutter of {size_text(survey.cutter, units)} passes between the blades along the whole hub; "
         f"the largest ball that does is {ball} in diameter."
     )
+    if survey.hub and survey.sides and min(survey.hub.part, survey.sides.part) < 1:
+        text += (
+            f" It reaches {100 * survey.hub.part:.0f} % of the places tried on the hub and {100 * survey.sides.part:.0f} % of those "
+            "on the blades: see below for what is in the way."
+        )
     if survey.root_cutter and survey.root_cutter < survey.cutter:
         text += f" The fillets of {units.text(survey.fillet, 'length', 3)} take a cutter of {size_text(survey.root_cutter, units)} at most"
         text += ", but fillets of the large cutter's radius would have room." if survey.fillet_grows else "."
