@@ -14,13 +14,13 @@ from aerodesign.form import Shop
 from aerodesign.geometry.blade import Blading
 from aerodesign.milling import flank, judge
 from aerodesign.milling.access import Surroundings, Tool, _past, _signed, fan_about
-from aerodesign.milling.ball import largest_balls, touching
+from aerodesign.milling.ball import largest_balls, touching, touching_surface
 from aerodesign.milling.casting import casting_findings, draft
 from aerodesign.milling.changes import changes_for, least_ball
 from aerodesign.milling.finding import Finding
 from aerodesign.milling.gap import least_gaps
 from aerodesign.milling.scallop import scallop_height, scallop_height_exact, step_over
-from aerodesign.milling.sheets import turned
+from aerodesign.milling.sheets import Cloud, turned
 from aerodesign.milling.survey import survey_of, tools
 from aerodesign.milling.wheel import bare_wheel, wheel_of
 from aerodesign.milling.work import area, chip_volume, work
@@ -80,6 +80,17 @@ def test_ball_in_a_wedge():
     assert touching(np.array([[d, 0, 0]]), np.array([[0, 1.0, 0]]), other)[0] == pytest.approx(d * np.tan(a), rel=1e-5)
 
 
+def test_ball_on_few_points_with_normals():
+    """Plates known by points as far apart as they are: the planes between still give half their distance."""
+    x, y = np.meshgrid(np.linspace(-0.01, 0.01, 11), np.linspace(-0.01, 0.01, 11))
+    plate = np.stack([x.ravel(), y.ravel(), np.full(x.size, 0.002)], axis=1)
+    p, n = np.array([[0.0009, -0.0011, 0.0]]), np.array([[0.0, 0, 1]])
+    assert touching_surface(p, n, Cloud(plate, np.array([[0.0, 0, -1]] * x.size)), 0.002)[0] == pytest.approx(
+        0.001, rel=1e-12
+    )
+    assert touching(p, n, plate)[0] > 0.0014
+
+
 def test_nothing_ahead_leaves_any_ball():
     assert touching(np.zeros((1, 3)), np.array([[0.0, 0, 1]]), np.array([[0.1, 0, -0.2]]))[0] == np.inf
 
@@ -89,15 +100,15 @@ def test_ball_between_straight_radial_vanes_at_the_exit(vanes):
     ball = largest_balls(vanes)[0]
     exact = 0.15 * np.sin(np.pi / 24) - 0.001
     assert ball.t[-1] == 1.0
-    assert ball.radius[-1] == pytest.approx(exact, rel=2e-3)
+    assert ball.radius[-1] == pytest.approx(exact, rel=1e-4)
     # behind the noses the two vanes alone limit it, wherever its centre lies
     centre = np.hypot(*ball.centre[:, :2].T)
-    late = ball.t > 0.15
-    np.testing.assert_allclose(ball.radius[late], centre[late] * np.sin(np.pi / 24) - 0.001, rtol=6e-3)
+    late = ball.t > 0.04
+    np.testing.assert_allclose(ball.radius[late], centre[late] * np.sin(np.pi / 24) - 0.001, rtol=2e-4)
 
 
 def test_ball_in_a_covered_exit_is_half_its_width():
-    assert largest_balls(bare_wheel(COVERED))[0].radius[-1] == pytest.approx(COVERED.b2 / 2, rel=2e-3)
+    assert largest_balls(bare_wheel(COVERED))[0].radius[-1] == pytest.approx(COVERED.b2 / 2, rel=1e-6)
 
 
 def test_balls_pass_over_the_fillets():
@@ -109,7 +120,7 @@ def test_balls_pass_over_the_fillets():
 
 def test_balls_touch_the_blades_and_enter_none():
     wheel = wheel_of(WHEEL)
-    points = np.concatenate([blade.at(sheet) for blade in wheel.blades for sheet in (blade.suction, blade.pressure)])
+    points = np.concatenate([blade.cloud.points for blade in wheel.blades])
     for ball in largest_balls(wheel):
         distance = np.array([np.linalg.norm(points - c, axis=1).min() for c in ball.centre])
         np.testing.assert_allclose(distance, ball.radius, rtol=0.01)
@@ -273,8 +284,7 @@ def test_step_over_is_the_inverse_and_bounded():
 
 
 def test_how_far_a_tool_may_lean_between_two_walls():
-    """A cylinder of radius R from between walls w apart that rise H over its centre passes their edges up to the angle where
-    (w/2) cos a - H sin a = R."""
+    """Between walls w apart that rise H over the ball's centre, a cylinder of radius R leans until (w/2) cos a - H sin a = R."""
     w, H, R = 0.02, 0.04, 0.004
     y, z = np.meshgrid(np.linspace(-0.03, 0.03, 121), np.linspace(-0.005, H, 181))
     walls = np.concatenate([np.stack([np.full(y.size, x), y.ravel(), z.ravel()], axis=1) for x in (-w / 2, w / 2)])
@@ -341,7 +351,7 @@ def test_area_of_a_cylinder():
 
 
 def test_chips_are_the_room_less_straight_vanes(vanes):
-    """Vanes laid off in r theta hold thickness times meridional area, less what the elliptic noses lack: (1 - pi/4) t L times their height."""
+    """Vanes laid off in r theta hold thickness times meridional area, less (1 - pi/4) t L of each elliptic nose."""
     channel = vanes.blading.meridional
     t = np.linspace(0, 1, 4001)
     hub, shroud = channel.hub.at(t), channel.shroud.at(t)

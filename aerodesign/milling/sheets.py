@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from scipy.interpolate import BSpline, make_interp_spline
@@ -13,12 +14,29 @@ ALONG, ACROSS, ROUND = 2, 25, 7
 """Points to an interval of the skin along the blade, from root to tip, and across a fillet: about a millimetre apart on a usual wheel."""
 
 
+class Cloud(NamedTuple):
+    """Points of surfaces with unit normals out of the metal, (n, 3) each."""
+
+    points: Array
+    normals: Array
+
+    def turned(self, angle: float) -> "Cloud":
+        """The cloud turned about the axis of rotation."""
+        return Cloud(turned(self.points, angle), turned(self.normals, angle))
+
+    @classmethod
+    def of(cls, clouds: "list[Cloud]") -> "Cloud":
+        """Several clouds as one."""
+        return cls(*(np.concatenate(parts) for parts in zip(*clouds, strict=True)))
+
+
 @dataclass(frozen=True, eq=False)
 class Sheet:
     """One side of a blade, nose first: ``u`` along (parameter of the skin), ``v`` from root to tip.
 
     ``face`` (rows, ACROSS, 3) lies between the fillets, ``outward`` are its unit normals out of the blade. ``root`` is the hub's
-    fillet, ``head`` that of a cover; either may be None. ``track`` is (theta, t) of the root's line on the hub, shape (rows, 2).
+    fillet, ``head`` that of a cover, from the blade to the wall; either may be None. ``fillets`` are their points with normals.
+    ``track`` is (theta, t) of the root's line on the hub, shape (rows, 2).
     """
 
     u: Array
@@ -27,14 +45,14 @@ class Sheet:
     outward: Array
     root: Array | None
     head: Array | None
+    fillets: list[Cloud]
     track: Array
     pressure: bool
 
     @cached_property
-    def points(self) -> Array:
-        """All points with the fillets, shape (n, 3)."""
-        parts = [grid.reshape(-1, 3) for grid in (self.face, self.root, self.head) if grid is not None]
-        return np.concatenate(parts)
+    def cloud(self) -> Cloud:
+        """All points with the fillets."""
+        return Cloud.of([Cloud(self.face.reshape(-1, 3), self.outward.reshape(-1, 3)), *self.fillets])
 
     @cached_property
     def height(self) -> Array:
@@ -58,13 +76,20 @@ def sides(skin: Skin) -> tuple[Sheet, Sheet]:
     root, head = (_rounded(skin, fillet, rows) for fillet in (skin.hub, skin.tip))
     track = np.asarray(make_interp_spline(skin.u, skin.hub.track, k=3)(rows))
 
-    def cut(pressure: bool) -> Sheet:
+    def side(pressure: bool) -> Sheet:
         # the normal du x dv points out of the blade on both sides: u runs round it from suction to pressure side
         order = slice(nose, None) if pressure else slice(nose, None, -1)
-        part = [None if grid is None else grid[order] for grid in (root, head)]
-        return Sheet(rows[order], v, face[order], outward[order], part[0], part[1], track[order], pressure)
+        cut = [None if both is None else (both[0][order], both[1][order]) for both in (root, head)]
+        # a hub's fillet runs down from the blade to the wall, against v
+        clouds = [
+            Cloud(both[0].reshape(-1, 3), sign * both[1].reshape(-1, 3))
+            for both, sign in zip(cut, (-1, 1), strict=True)
+            if both
+        ]
+        grids = [both[0] if both else None for both in cut]
+        return Sheet(rows[order], v, face[order], outward[order], grids[0], grids[1], clouds, track[order], pressure)
 
-    return cut(False), cut(True)
+    return side(False), side(True)
 
 
 def _spread(skin: Skin, grid: Array, u: Array, v: Array) -> tuple[Array, Array]:
@@ -80,10 +105,8 @@ def _spread(skin: Skin, grid: Array, u: Array, v: Array) -> tuple[Array, Array]:
     return across(values), normal / np.linalg.norm(normal, axis=2, keepdims=True)
 
 
-def _rounded(skin: Skin, fillet: Fillet, u: Array) -> Array | None:
-    if fillet.grid is None:
-        return None
-    return _spread(skin, fillet.grid, u, np.linspace(0, 1, ROUND))[0]
+def _rounded(skin: Skin, fillet: Fillet, u: Array) -> tuple[Array, Array] | None:
+    return None if fillet.grid is None else _spread(skin, fillet.grid, u, np.linspace(0, 1, ROUND))
 
 
 def patch(skin: Skin, u: Array, v: Array) -> Array:

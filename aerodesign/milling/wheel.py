@@ -7,10 +7,10 @@ import numpy as np
 
 from aerodesign.aero.impeller import Impeller
 from aerodesign.geometry.blade import Blading
-from aerodesign.geometry.meridional import Array, Contour
+from aerodesign.geometry.meridional import Contour
 from aerodesign.geometry.row import BladeRow, blade_row
 from aerodesign.geometry.skin import Skin, skin
-from aerodesign.milling.sheets import Sheet, sides, turned
+from aerodesign.milling.sheets import Cloud, Sheet, sides
 
 
 @dataclass(frozen=True, eq=False)
@@ -23,9 +23,10 @@ class Blade:
     suction: Sheet
     pressure: Sheet
 
-    def at(self, sheet: Sheet) -> Array:
-        """Points of a sheet turned to the blade's place, shape (n, 3)."""
-        return turned(sheet.points, self.angle)
+    @property
+    def cloud(self) -> Cloud:
+        """Points of both sides where the blade stands."""
+        return Cloud.of([self.suction.cloud, self.pressure.cloud]).turned(self.angle)
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,7 +18,8 @@ from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_
 
 __all__ = [
     "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view",
-    "milling_drawing", "milling_view", "performance", "plan_view", "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
+    "milling_drawing", "milling_view", "performance", "plan_view",
+    "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
 
