@@ -18,7 +18,9 @@ from aerodesign.milling.wheel import Wheel, bare_wheel
 STATIONS = 9
 FEWEST, LATEST, WIDEST = 0.5, 0.75, 1.5
 """How far changes are tried: half the blades, splitters that begin at three quarters, an exit half as wide again."""
-HALVINGS = 3
+STEPS = 3
+BEYOND = 1.003
+"""How often a change is closed in on along a straight line between what fails and what works, and how far past the ball asked."""
 
 
 @dataclass(frozen=True)
@@ -54,14 +56,15 @@ def changes_for(wheel: Wheel, needed: float) -> list[Change]:
             return 0.0
 
     splitters = bool(p.splitters > 0)
+    now = ball()
     found = [_fewer(p, lambda count: ball(blades=count, splitters=count if splitters else 0.0), needed)]
     if splitters:
         radius = ball(splitters=0.0)
         found.append(
             Change("no splitters", "count", float(p.splitters), 0.0, 1.0, radius) if radius >= needed else None
         )
-        found.append(_later(p, lambda start: ball(splitter_start=start), needed))
-    found.append(_wider(p, lambda b2: ball(None, b2=b2), needed))
+        found.append(_later(p, lambda start: ball(splitter_start=start), needed, now))
+    found.append(_wider(p, lambda b2: ball(None, b2=b2), needed, now))
     return sorted((change for change in found if change), key=lambda change: change.size)
 
 
@@ -84,26 +87,38 @@ def _fewer(p: Impeller, ball: Callable[[float], float], needed: float) -> Change
     return Change("fewer blades", "count", float(p.blades), float(least), float(1 - least / p.blades), ball(least))
 
 
-def _later(p: Impeller, ball: Callable[[float], float], needed: float) -> Change | None:
+def _later(p: Impeller, ball: Callable[[float], float], needed: float, now: float) -> Change | None:
     start = float(p.splitter_start)
-    end = _bisected(ball, start, LATEST, needed) if start < LATEST else None
+    end = _closed_in(ball, start, LATEST, needed, now)
     return None if end is None else Change("splitters begin later", "ratio", start, end[0], end[0] - start, end[1])
 
 
-def _wider(p: Impeller, ball: Callable[[float], float], needed: float) -> Change | None:
+def _wider(p: Impeller, ball: Callable[[float], float], needed: float, now: float) -> Change | None:
     b2 = float(p.b2)
-    end = _bisected(ball, b2, min(WIDEST * b2, 0.75 * float(p.axial_length)), needed)
+    end = _closed_in(ball, b2, min(WIDEST * b2, 0.75 * float(p.axial_length)), needed, now)
     return None if end is None else Change("wider exit b2", "length", b2, end[0], end[0] / b2 - 1, end[1])
 
 
-def _bisected(ball: Callable[[float], float], before: float, far: float, needed: float) -> tuple[float, float] | None:
-    """The least value beyond ``before`` at which the ball fits, and the ball there; None where it does not even at ``far``."""
-    radius = ball(far)
-    if far <= before or radius < needed:
+def _closed_in(
+    ball: Callable[[float], float], before: float, far: float, needed: float, now: float
+) -> tuple[float, float] | None:
+    """A value near the least beyond ``before`` (with the ball ``now``) at which the ball fits, and the ball there.
+
+    False position; what is given back was evaluated and works. None where not even ``far`` does.
+    """
+    if far <= before:
         return None
-    low, high = before, far
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
+    low, at_low, high, radius = before, now, far, ball(far)
+    if radius < needed:
+        return None
+    for _ in range(STEPS):
+        share = (needed * BEYOND - at_low) / (radius - at_low) if radius > at_low else 0.5
+        if share >= 1:
+            break
+        middle = low + float(np.clip(share, 0.05, 0.95)) * (high - low)
         there = ball(middle)
-        low, high, radius = (low, middle, there) if there >= needed else (middle, high, radius)
+        if there >= needed:
+            high, radius = middle, there
+        else:
+            low, at_low = middle, there
     return high, radius

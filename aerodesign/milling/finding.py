@@ -6,7 +6,8 @@ from dataclasses import KW_ONLY, dataclass
 from aerodesign.core.quantities import Values
 
 PRACTICE = "common practice, no source"
-SHOP = "the shop, or default"
+SHOP = "shop"
+"""The shop's table of the case, or its default; a default is common practice, no source."""
 
 
 @dataclass(frozen=True)

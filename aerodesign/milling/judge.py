@@ -33,6 +33,7 @@ def _room(survey: Survey) -> list[Finding]:
     tight = survey.tightest
     at = tight.centre[tight.least]
     gap = min(survey.gaps, key=lambda one: one.distance)
+    over = "the ball passes over this place higher up the blades: a thinner cutter must finish below it"
     return [
         Finding(
             "least gap between neighbouring blades",
@@ -42,7 +43,7 @@ def _room(survey: Survey) -> list[Finding]:
             "at least",
             f"{gap.name}, {PLACE}; the blade is {{}} high there",
             numbers=((gap.r, "length"), (gap.z, "length"), (gap.depth, "length")),
-            advice=_first_change(survey),
+            advice=over if survey.cutter else _first_change(survey),
         ),
         Finding(
             "largest ball that passes on the hub, diameter",
@@ -192,7 +193,7 @@ def _flank(survey: Survey) -> list[Finding]:
                 "at most",
                 "a cutter of {} on both ends of the element; at its best place it would leave {}",
                 numbers=((survey.cutter, "length"), (best, "length")),
-                source=f"{DERIVED}; limit: {SHOP}",
+                source=f"{SHOP}; overcut {DERIVED}",
                 advice="take a thinner cutter, or mill point by point",
             )
         )

@@ -1,5 +1,7 @@
 """Figure of the milling checks: the largest balls along the passages, and what cutter reaches each point of a blade."""
 
+from typing import Any
+
 import matplotlib as mpl
 import numpy as np
 from matplotlib.axes import Axes
@@ -53,6 +55,8 @@ def _along(axes: Axes, survey: Survey, units: Units) -> None:
     worst = survey.tightest
     axes.plot(100 * worst.along[worst.least], least, "o", color=INK, markersize=5)
     top = 3.2 * least
+    # labels stand away from the tightest place
+    side = dict[str, Any](x=99, ha="right") if worst.along[worst.least] < 0.5 else dict[str, Any](x=1, ha="left")
     for size, name, style in (
         (survey.cutter, "cutter", (0, (6, 2))),
         (survey.next_cutter, "next larger", (0, (1, 2))),
@@ -61,16 +65,8 @@ def _along(axes: Axes, survey: Survey, units: Units) -> None:
             wide = units.value(size + 2 * float(survey.shop.stock), "length")
             top = max(top, 1.4 * wide)
             axes.axhline(wide, color=GREY, linestyle=style, linewidth=1.2)
-            boxed(
-                axes,
-                99,
-                wide,
-                f"{name} {units.value(size, 'length'):.3g} {units.label('length')}",
-                ha="right",
-                va="bottom",
-                fontsize=8,
-                color=GREY,
-            )
+            text = f"{name} {units.value(size, 'length'):.3g} {units.label('length')}"
+            boxed(axes, y=wide, text=text, va="bottom", fontsize=8, color=GREY, **side)
     axes.set_ylim(0, top)
     axes.set_xlim(0, 100)
     axes.set_title("largest ball on the hub")

@@ -45,7 +45,7 @@ def verdict(survey: Survey, units: Units) -> str:
         return f"No cutter on hand passes between the blades: the largest ball that does has a diameter of {ball}."
     text = (
         f"A ball cutter of {size_text(survey.cutter, units)} passes between the blades along the whole hub; "
-        f"the largest ball that does is {ball} in diameter."
+        f"the largest ball that does is {ball} across."
     )
     if survey.hub and survey.sides and min(survey.hub.part, survey.sides.part) < 1:
         text += (

@@ -63,7 +63,8 @@ def page_text(
 ) -> str:
     """The page of a design as text.
 
-    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh. ``drawings`` are those of
+    ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh, ``milling`` what the
+    milling checks found. ``drawings`` are those of
     :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
     choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
     """
