@@ -52,7 +52,16 @@ def test_design_leaves_a_whole_folder_and_says_the_answer(here, monkeypatch, cap
     made = {
         str(path.relative_to(here / "bench-result")) for path in (here / "bench-result").rglob("*") if path.is_file()
     }
-    assert {"design.json", "report.html", "map.csv", "volute.csv", "passage.vtu", "figures/map.svg"} <= made
+    assert {
+        "design.json",
+        "report.html",
+        "map.csv",
+        "volute.csv",
+        "passage.vtu",
+        "milling.json",
+        "figures/map.svg",
+        "figures/milling.svg",
+    } <= made
     assert sorted(path.name for path in here.iterdir()) == ["bench-result", "bench.toml"]
     record = json.loads((here / "bench-result" / "design.json").read_text())
     assert record["stamp"] in (here / "bench-result" / "report.html").read_text()

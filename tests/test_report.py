@@ -18,9 +18,11 @@ from aerodesign.aero.spiral import throat_integral
 from aerodesign.aero.system import System
 from aerodesign.core.errors import UnitError
 from aerodesign.core.flags import Flag
+from aerodesign.form import Shop
 from aerodesign.gas.perfect import Gas
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.mesh.size import Size
+from aerodesign.milling.survey import survey_of
 from aerodesign.report import answer, control_tables, figures, losses, page, page_tables, picture, states, tables
 from aerodesign.report.display import Units
 
@@ -30,8 +32,8 @@ FLOW, RISE = np.array([0.72, 0.55, 0.4]), np.array([22000.0, 20000.0, 18000.0])
 HOURS = 3600 * np.array([2200.0, 4100.0, 2300.0])
 HOSTILE = '<script>alert("x")</script> & <b onload=y>'
 SECTIONS = [
-    "answer", "duty", "dimensions", "flow", "map", "control", "shape", "losses", "volute", "solids", "stations", "limits", "mesh", "defaults",
-    "sources", "safety",
+    "answer", "duty", "dimensions", "flow", "map", "control", "shape", "losses", "volute", "solids", "milling", "stations", "limits", "mesh",
+    "defaults", "sources", "safety",
 ]  # fmt: skip
 COARSE = Size(inlet=6, blade=16, diffuser=6, across=11, layers=6, wall=1 / 200)
 SQUARE = (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]], float), np.array([[0, 1, 2], [0, 2, 3]]))
@@ -57,8 +59,9 @@ def exhauster() -> Design:
 def si_page(blower, tmp_path_factory) -> str:
     path = tmp_path_factory.mktemp("report") / "report.html"
     mesh = passage_mesh(blower.blower.impeller, blower.blower.diffuser, COARSE)
+    milling = survey_of(blower.blower.impeller, Shop())
     text = page.page_text(
-        design=blower, title=HOSTILE, notes=HOSTILE, solids={HOSTILE: SQUARE}, mesh=mesh, stamp=HOSTILE, defaults=[HOSTILE],
+        design=blower, title=HOSTILE, notes=HOSTILE, solids={HOSTILE: SQUARE}, mesh=mesh, milling=milling, stamp=HOSTILE, defaults=[HOSTILE],
         missing=[HOSTILE], version="9.8.7",
     )  # fmt: skip
     page.write_page(path, text)

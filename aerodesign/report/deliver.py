@@ -149,9 +149,7 @@ def _figures(design: Design, milled: Any, work: Path, mark: str, units: str, pro
 
     progress("figures")
     (work / "figures").mkdir()
-    drawings = figures.all_drawings(design, units)
-    if milled is not None:
-        drawings["milling"] = figures.milling_drawing(milled, design, units)
+    drawings = figures.all_drawings(design, units, milled)
     for name, svg in drawings.items():
         figures.save_drawing(svg, work / "figures" / f"{name}.svg", stamp=mark)
     return drawings

@@ -18,7 +18,7 @@ from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_
 
 __all__ = [
     "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view",
-    "milling_drawing", "milling_view", "performance", "plan_view",
+    "milling_view", "performance", "plan_view",
     "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
 ]  # fmt: skip
 
@@ -37,18 +37,16 @@ def blading_of(design: Design) -> Blading | None:
         return None
 
 
-def all_drawings(design: Design, units: str = "si") -> dict[str, str]:
+def all_drawings(design: Design, units: str = "si", milling: Survey | None = None) -> dict[str, str]:
     """Every figure of :func:`all_figures` as an SVG element whose ids begin with its name, so that all can stand on one page."""
-    return {name: svg_text(figure, name) for name, figure in all_figures(design, units).items()}
+    return {name: svg_text(figure, name) for name, figure in all_figures(design, units, milling).items()}
 
 
-def milling_drawing(survey: Survey, design: Design, units: str = "si") -> str:
-    """The figure of the milling checks as an SVG element, beside those of :func:`all_drawings`."""
-    return svg_text(milling_view(survey, units_for(design, units)), "milling")
+def all_figures(design: Design, units: str = "si", milling: Survey | None = None) -> dict[str, Figure]:
+    """Every figure by name, in the order of the page. Meridional view and blade angles are missing where blades cannot be drawn.
 
-
-def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:
-    """Every figure by name, in the order of the page. Meridional view and blade angles are missing where blades cannot be drawn."""
+    That of the milling checks is among them where their survey is given.
+    """
     shown, blading = units_for(design, units), blading_of(design)
     figures = {
         "triangles": triangles(design, shown),
@@ -61,6 +59,8 @@ def all_figures(design: Design, units: str = "si") -> dict[str, Figure]:
         figures["meridional"] = meridional_view(design, shown, blading)
         figures["blade"] = blade_angles(design, shown, blading)
         figures["inside"] = inside_the_wheel(wheel_flow(design.stage, blading), shown)
+    if milling is not None:
+        figures["milling"] = milling_view(milling, shown)
     return figures | {
         "losses": losses(design, shown),
         "schedule": volute_schedule(design, shown),

@@ -73,7 +73,7 @@ def page_text(
         "title": title,
         "notes": notes,
         "answer": _answer(design, shown),
-        "figures": _drawn(design, units, drawings),
+        "figures": _drawn(design, units, milling, drawings),
         "pictures": {name: Markup(url) for name, url in pictures(solids or {}).items()},
         "tables": _tables(design, shown),
         "dimensions": page_tables.dimension_rows(design, shown),
@@ -133,12 +133,14 @@ def _control(design: Design, units: Units) -> dict[str, Any]:
     }
 
 
-def _drawn(design: Design, units: str, ready: Mapping[str, str] | None) -> dict[str, dict[str, Any]]:
+def _drawn(
+    design: Design, units: str, milling: Survey | None, ready: Mapping[str, str] | None
+) -> dict[str, dict[str, Any]]:
     """Figures as SVG elements with captions. The text of a figure is ours or numbers: nothing of the user's is in it."""
     rise = tables.rise_word(design)
     return {
         name: {"svg": Markup(svg), "caption": CAPTIONS[name].format(rise=rise)}
-        for name, svg in (ready if ready is not None else figures.all_drawings(design, units)).items()
+        for name, svg in (ready if ready is not None else figures.all_drawings(design, units, milling)).items()
     }
 
 
