@@ -76,7 +76,8 @@ def test_what_an_engineer_types(text, value, kind, reference):
 
 PINT = {
     "%": "percent", "cfm": "foot**3/minute", "ft3/s": "foot**3/second", "l/s": "liter/second", "l/min": "liter/minute",
-    "m3/h": "m**3/hour", "m3/min": "m**3/minute", "m3/s": "m**3/s", "cm3/min": "cm**3/minute", "in3/min": "inch**3/minute", "um": "micrometer", "in": "inch", "ft": "foot",
+    "m3/h": "m**3/hour", "m3/min": "m**3/minute", "m3/s": "m**3/s",
+    "cm3/min": "cm**3/minute", "in3/min": "inch**3/minute", "um": "micrometer", "in": "inch", "ft": "foot",
     "thou": "thou", "in2": "inch**2", "ft2": "foot**2", "m2": "m**2", "cm2": "cm**2", "mm2": "mm**2", "ft/s": "foot/s",
     "ft/min": "foot/minute", "lb/s": "pound/s", "lb/min": "pound/minute", "lb/h": "pound/hour", "kg/h": "kg/hour",
     "kg/min": "kg/minute", "mmH2O": "cmH2O / 10", "mH2O": "cmH2O * 100", "lb/ft3": "pound/foot**3",
