@@ -56,16 +56,21 @@ class Surroundings:
     def __init__(self, wheel: Wheel) -> None:
         self._wheel = wheel
 
-    def blades(self, radius: float) -> Array:
-        """Points of all blades, those of the first pitch no further apart than half a tool's radius, the others than 0.8 of it."""
+    def blades(self, radius: float) -> tuple[Array, Array]:
+        """Points of the blades of the first pitch, no further apart than half a tool's radius, and of all others.
+
+        Those are as far apart as the tool is wide from axis to side: enough that it cannot pass through them.
+        """
         wheel = self._wheel
         near = [
             turned(_thinned(sheet, 0.5 * radius), b.angle) for b in wheel.blades for sheet in (b.pressure, b.suction)
         ]
-        one = [turned(_thinned(s, 0.8 * radius), b.angle) for b in wheel.blades[:-1] for s in (b.pressure, b.suction)]
-        turns = np.arange(1, round(float(wheel.impeller.blades))) * wheel.pitch
+        one = [turned(_thinned(s, radius), b.angle) for b in wheel.blades[:-1] for s in (b.pressure, b.suction)]
+        turns = np.arange(2, round(float(wheel.impeller.blades))) * wheel.pitch
         others = [turned(sheet, turn) for turn in turns for sheet in one]
-        return np.concatenate([*near, *others])
+        # the splitter ahead of the following blade belongs to no pitch so far
+        others += [turned(sheet, wheel.pitch) for sheet in one[2:]]
+        return np.concatenate(near), np.concatenate([*others, np.empty((0, 3))])
 
     @cached_property
     def _table(self) -> tuple[Array, Array, Array]:
@@ -88,7 +93,9 @@ class Surroundings:
         at = [(xyz[..., 2] - z[0]) / (z[1] - z[0]), np.hypot(xyz[..., 0], xyz[..., 1]) / (r[1] - r[0])]
         return np.asarray(map_coordinates(table, at, order=1, mode="nearest"))
 
-    def reach(self, point: Array, normal: Array, fan: tuple[Array, Array, Array], tool: Tool, blades: Array) -> Reach:
+    def reach(
+        self, point: Array, normal: Array, fan: tuple[Array, Array, Array], tool: Tool, blades: tuple[Array, Array]
+    ) -> Reach:
         """Free axes for a ball that touches a point (normal out of the wall); ``fan`` is up, along the flow, across it.
 
         ``blades`` are the points of :meth:`blades` for the tool's radius.
@@ -106,8 +113,9 @@ class Surroundings:
         need = np.max(np.where(room < tool.holder, x[:, None], 0.0), axis=0)
         axes, leads, need = axes[clear], leads[clear], need[clear]
 
-        free, blocked = _past(axes, blades - centre, slim, tool.holder)
-        axes, leads, need = axes[free], leads[free], np.maximum(need, blocked)[free]
+        for some in blades:
+            free, blocked = _past(axes, some - centre, slim, tool.holder)
+            axes, leads, need = axes[free], leads[free], np.maximum(need, blocked)[free]
         tilt = np.arccos(np.clip(-axes[:, 2], -1, 1))
         return Reach(tilt, leads, need + tool.radius)
 
@@ -120,16 +128,16 @@ def _past(axes: Array, d: Array, slim: float, holder: float) -> tuple[Array, Arr
     points = d.astype(np.float32)
     square = np.einsum("ij,ij->i", points, points)
     free, last = np.zeros(len(axes), bool), np.zeros(len(axes))
-    if np.min(square) < slim**2:
+    if np.min(square, initial=np.inf) < slim**2:
         return free, last
     for first in range(0, len(axes), BLOCK):
         some = slice(first, first + BLOCK)
         along = axes[some].astype(np.float32) @ points.T
         aside = square - along * along
         aside[along <= 0] = np.inf
-        free[some] = np.min(aside, axis=1) >= slim**2
+        free[some] = np.min(aside, axis=1, initial=np.inf) >= slim**2
         along[aside >= holder**2] = 0
-        last[some] = np.max(along, axis=1)
+        last[some] = np.max(along, axis=1, initial=0.0)
     return free, last
 
 
