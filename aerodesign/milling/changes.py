@@ -13,7 +13,7 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.row import blade_row
 from aerodesign.milling.ball import largest_balls
-from aerodesign.milling.wheel import Wheel, bare_wheel
+from aerodesign.milling.wheel import Wheel, bare_row, bare_wheel
 
 STATIONS = 9
 FEWEST, LATEST, WIDEST = 0.5, 0.75, 1.5
@@ -46,26 +46,34 @@ def least_ball(wheel: Wheel, stations: int = STATIONS) -> float:
 
 def changes_for(wheel: Wheel, needed: float) -> list[Change]:
     """Changes after which a ball of radius ``needed`` fits along all passages, the smallest first; empty where none does."""
-    p = wheel.impeller
-
-    def ball(same: Blading | None = wheel.blading, **change: float) -> float:
-        # contours and cambers depend neither on the number of blades nor on where splitters begin
-        try:
-            return least_ball(bare_wheel(p.but(**change), same))
-        except AerodesignError:
-            return 0.0
-
+    p, blading = wheel.impeller, wheel.blading
+    bare = bare_wheel(p, blading)
     splitters = bool(p.splitters > 0)
-    now = ball()
-    found = [_fewer(p, lambda count: ball(blades=count, splitters=count if splitters else 0.0), needed)]
+
+    def with_blades(count: float) -> float:
+        return least_ball(Wheel(p.but(blades=count, splitters=count if splitters else 0), blading, bare.row))
+
+    def with_start(start: float) -> float:
+        return _or_nothing(lambda: Wheel(p, blading, bare_row(blading, start, bare.row.full)))
+
+    def with_width(b2: float) -> float:
+        return _or_nothing(lambda: bare_wheel(p.but(b2=b2)))
+
+    now = least_ball(bare)
+    found = [_fewer(p, with_blades, needed), _wider(p, with_width, needed, now)]
     if splitters:
-        radius = ball(splitters=0.0)
-        found.append(
-            Change("no splitters", "count", float(p.splitters), 0.0, 1.0, radius) if radius >= needed else None
-        )
-        found.append(_later(p, lambda start: ball(splitter_start=start), needed, now))
-    found.append(_wider(p, lambda b2: ball(None, b2=b2), needed, now))
+        radius = least_ball(Wheel(p.but(splitters=0), blading, bare_row(blading, None, bare.row.full)))
+        gone = Change("no splitters", "count", float(p.splitters), 0.0, 1.0, radius)
+        found += [gone if radius >= needed else None, _later(p, with_start, needed, now)]
     return sorted((change for change in found if change), key=lambda change: change.size)
+
+
+def _or_nothing(made: Callable[[], Wheel]) -> float:
+    """The least ball of a wheel; zero where it cannot be made."""
+    try:
+        return least_ball(made())
+    except AerodesignError:
+        return 0.0
 
 
 def larger_fillet(wheel: Wheel, needed: float) -> bool:

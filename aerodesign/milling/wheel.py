@@ -103,6 +103,16 @@ def bare_wheel(impeller: Impeller, blading: Blading | None = None) -> Wheel:
     A ball larger than the fillet that touches blade and hub passes over the fillet, so the largest balls are the same.
     """
     blading = blading or Blading(impeller)
+    return Wheel(
+        impeller, blading, bare_row(blading, float(impeller.splitter_start) if impeller.splitters > 0 else None)
+    )
+
+
+def bare_row(blading: Blading, splitter_start: float | None, full: Skin | None = None) -> BladeRow:
+    """Blades without fillets, with splitters that begin at ``splitter_start`` or none; ``full`` where that skin is known already.
+
+    Contours and cambers depend neither on the number of blades nor on where splitters begin.
+    """
     bare = {"hub_radius": 0.0, "tip_radius": 0.0}
-    splitter = skin(blading, start=float(impeller.splitter_start), **bare) if impeller.splitters > 0 else None
-    return Wheel(impeller, blading, BladeRow(skin(blading, start=0.0, **bare), splitter, 0.0))
+    splitter = None if splitter_start is None else skin(blading, start=splitter_start, **bare)
+    return BladeRow(full or skin(blading, start=0.0, **bare), splitter, 0.0)

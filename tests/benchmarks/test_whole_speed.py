@@ -13,8 +13,10 @@ from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Diffuser
 from aerodesign.aero.models import Models
 from aerodesign.aero.uncertainty import bands
+from aerodesign.form import Shop
 from aerodesign.mesh.io import write_gmsh, write_vtu
 from aerodesign.mesh.passage import passage_mesh
+from aerodesign.milling.survey import survey_of
 
 CASES = Path(__file__).parent.parent.parent / "cases"
 
@@ -53,6 +55,13 @@ def test_a_mesh_to_look_at(typical, tmp_path):
         write_gmsh(mesh, tmp_path / "passage.msh")
 
     assert reference_seconds(run, 3) < 2
+
+
+def test_the_milling_checks(typical):
+    """All of them, with the search for changes: 2 s; of a wheel with splitters as well."""
+    wheel = typical.blower.impeller
+    for one in (wheel, wheel.but(blades=8, splitters=8)):
+        assert reference_seconds(lambda one=one: survey_of(one, Shop()), 3) < 2
 
 
 def test_help_is_quick():
