@@ -110,15 +110,15 @@ def between_walls(wheel: Wheel, t: Array) -> Array:
 
 def largest_balls(wheel: Wheel, stations: int = STATIONS) -> list[Ball]:
     """For each passage the largest ball at each station that touches the hub, and fits between the blades and under a cover."""
-    everything = Cloud.of([blade.cloud for blade in wheel.blades])
-    return [_along(wheel, passage, everything, stations) for passage in wheel.passages]
+    return [_along(wheel, passage, stations) for passage in wheel.passages]
 
 
-def _along(wheel: Wheel, passage: Passage, obstacles: Cloud, stations: int) -> Ball:
+def _along(wheel: Wheel, passage: Passage, stations: int) -> Ball:
     length = passage.end - passage.start
     t = passage.start + length * np.linspace(0, 1, max(5, round(stations * length)))
     low = _track(passage.behind.pressure, t) + passage.behind.angle
     high = _track(passage.ahead.suction, t) + passage.ahead.angle
+    obstacles = passage.walls
     walls, r2 = between_walls(wheel, t), float(wheel.impeller.r2)
     found = np.zeros((2, len(t)))
     for i in range(len(t)):

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.interpolate import BSpline, make_interp_spline
 
 from aerodesign.geometry.meridional import Array
-from aerodesign.geometry.skin import DEGREE_ACROSS, Fillet, Skin
+from aerodesign.geometry.skin import DEGREE_ACROSS, ROWS_NOSE, Fillet, Skin
 
 ALONG, ACROSS, ROUND = 2, 25, 7
 """Points to an interval of the skin along the blade, from root to tip, and across a fillet: about a millimetre apart on a usual wheel."""
@@ -53,6 +53,12 @@ class Sheet:
     def cloud(self) -> Cloud:
         """All points with the fillets."""
         return Cloud.of([Cloud(self.face.reshape(-1, 3), self.outward.reshape(-1, 3)), *self.fillets])
+
+    @property
+    def nose(self) -> Cloud:
+        """The points of the face round the nose."""
+        rows = ALONG * ROWS_NOSE
+        return Cloud(self.face[:rows].reshape(-1, 3), self.outward[:rows].reshape(-1, 3))
 
     @cached_property
     def height(self) -> Array:

@@ -41,6 +41,15 @@ class Passage:
     ahead: Blade
     start: float
     end: float
+    between: Blade | None = None
+
+    @property
+    def walls(self) -> Cloud:
+        """What a ball between the two blades can meet: their sides, the noses from the other side, a splitter that begins between."""
+        behind, ahead = self.behind, self.ahead
+        clouds = [Cloud.of([behind.pressure.cloud, behind.suction.nose]).turned(behind.angle)]
+        clouds += [Cloud.of([ahead.suction.cloud, ahead.pressure.nose]).turned(ahead.angle)]
+        return Cloud.of(clouds + ([self.between.cloud] if self.between else []))
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,7 +94,7 @@ class Wheel:
         full, splitter, following = self.blades
         begins = float(splitter.pressure.track[0, 1])
         return (
-            Passage("ahead of the splitters", full, following, 0.0, begins),
+            Passage("ahead of the splitters", full, following, 0.0, begins, splitter),
             Passage("blade to splitter", full, splitter, begins, 1.0),
             Passage("splitter to blade", splitter, following, begins, 1.0),
         )

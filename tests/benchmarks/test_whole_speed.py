@@ -58,10 +58,10 @@ def test_a_mesh_to_look_at(typical, tmp_path):
 
 
 def test_the_milling_checks(typical):
-    """All of them, with the search for changes: 2 s; of a wheel with splitters as well."""
+    """With the search for changes: 4 s of the command's 40, 6.5 s with splitters. They run while the other process makes the solids."""
     wheel = typical.blower.impeller
-    for one in (wheel, wheel.but(blades=8, splitters=8)):
-        assert reference_seconds(lambda one=one: survey_of(one, Shop()), 3) < 2
+    for one, seconds in ((wheel, 4), (wheel.but(blades=8, splitters=8), 6.5)):
+        assert reference_seconds(lambda one=one: survey_of(one, Shop()), 3) < seconds
 
 
 def test_help_is_quick():
