@@ -114,6 +114,11 @@ def size_text(diameter: float, units: Units) -> str:
     return f"{units.value(diameter, 'length'):.3g} {units.label('length')}"
 
 
+def rate_text(feed: float, units: Units) -> str:
+    """A feed as machines count it, a minute."""
+    return f"{60 * feed / 0.0254:.3g} in/min" if units.system == "us" else f"{60e3 * feed:.4g} mm/min"
+
+
 def volume_text(volume: float, units: Units) -> str:
     """A volume in cubic centimetres, or cubic inches."""
     return f"{volume / 0.0254**3:.3g} in³" if units.system == "us" else f"{1e6 * volume:.4g} cm³"
@@ -127,8 +132,8 @@ def _time_line(survey: Survey, units: Units) -> str:
     return (
         f"About {work.total / 3600:.1f} h on the machine, {work.cost:.0f} at {float(shop.hourly_rate):.0f} an hour (in the "
         "currency of the rate), within a factor of two at best. "
-        f"Ridges {units.text(float(shop.scallop), 'length', 2)} high at a feed of {60e3 * float(shop.feed):.0f} mm/min; "
-        f"roughing {6e7 * float(shop.removal_rate):.0f} cm³/min. Turning, balancing, inspection and material are not in it."
+        f"Ridges {units.text(float(shop.scallop), 'length', 2)} high at a feed of {rate_text(float(shop.feed), units)}; "
+        f"roughing {volume_text(60 * float(shop.removal_rate), units)}/min. Turning, balancing, inspection and material are not in it."
     )
 
 
