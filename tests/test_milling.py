@@ -22,6 +22,7 @@ from aerodesign.milling.gap import least_gaps
 from aerodesign.milling.scallop import scallop_height, scallop_height_exact, step_over
 from aerodesign.milling.sheets import Cloud, turned
 from aerodesign.milling.survey import survey_of, tools
+from aerodesign.milling.sweep import least_window
 from aerodesign.milling.wheel import bare_wheel, wheel_of
 from aerodesign.milling.work import area, chip_volume, work
 from aerodesign.report.display import Units
@@ -328,6 +329,18 @@ def test_a_tool_stands_upright_on_the_exit_of_straight_vanes(vanes):
     window = np.arctan((0.15 * np.sin(np.pi / 24)) / (STRAIGHT.b2 - 0.004))
     upright = reach.tilt[np.abs(reach.lead) < 1e-9]
     assert upright.max() < window
+
+
+def test_narrowest_range_of_angles():
+    """Against all pairs of bounds."""
+    rng = np.random.default_rng(1)
+    groups = [rng.uniform(0, 10, n) for n in (3, 7, 2, 5)]
+    every = np.concatenate(groups)
+    best = min(b - a for a in every for b in every if all(np.any((g >= a) & (g <= b)) for g in groups))
+    low, high = least_window(groups)
+    assert high - low == pytest.approx(best)
+    assert least_window([np.array([1.0, 2.0]), np.array([2.0, 5.0])]) == (2.0, 2.0)
+    assert np.isnan(least_window([])[0])
 
 
 def test_survey_finds_places_that_a_short_tool_does_not_reach():

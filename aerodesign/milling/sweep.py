@@ -67,15 +67,8 @@ class Sweep:
 
     @property
     def tilts(self) -> tuple[float, float]:
-        """Range of tilt that the places need: from the least of what each allows at most, to the most of what each needs at least.
-
-        Where the first exceeds the second, one fixed tilt serves all places; both are then their mean.
-        """
-        spans = [self._span(place) for place in self.reached]
-        if not spans:
-            return float("nan"), float("nan")
-        low, high = min(top for _, top in spans), max(bottom for bottom, _ in spans)
-        return (low, high) if low <= high else ((low + high) / 2, (low + high) / 2)
+        """The narrowest range of tilt in which every place that is reached has a free axis; nan where none is reached."""
+        return least_window([p.reach.tilt[p.reach.free(self.tool, self.tilt_limit)] for p in self.reached])
 
     @property
     def furthest(self) -> float:
@@ -85,21 +78,31 @@ class Sweep:
 
     @property
     def leads(self) -> tuple[float, float]:
-        """Range of lead along the flow in the same sense as :attr:`tilts`."""
-        free = [(p.reach.lead[p.reach.free(self.tool, self.tilt_limit)]) for p in self.reached]
-        if not free:
-            return float("nan"), float("nan")
-        low, high = min(float(x.max()) for x in free), max(float(x.min()) for x in free)
-        return (low, high) if low <= high else ((low + high) / 2, (low + high) / 2)
+        """The narrowest range of lead along the flow, likewise."""
+        return least_window([p.reach.lead[p.reach.free(self.tool, self.tilt_limit)] for p in self.reached])
 
     def entered(self) -> tuple[float, float]:
         """Parts of the places that can be had leaning against the flow (from the inlet) and with it (from the exit)."""
         free = [place.reach.lead[place.reach.free(self.tool, self.tilt_limit)] for place in self.places]
         return (float(np.mean([np.any(x <= 0) for x in free])), float(np.mean([np.any(x >= 0) for x in free])))
 
-    def _span(self, place: Place) -> tuple[float, float]:
-        tilt = place.reach.tilt[place.reach.free(self.tool, self.tilt_limit)]
-        return float(tilt.min()), float(tilt.max())
+
+def least_window(groups: list[Array]) -> tuple[float, float]:
+    """The narrowest range of numbers that holds one at least of every group; nan without groups."""
+    if not groups:
+        return float("nan"), float("nan")
+    values = np.concatenate(groups)
+    owner = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
+    order = np.argsort(values)
+    held, first, best = np.zeros(len(groups), int), 0, (-np.inf, np.inf)
+    for last in order:
+        held[owner[last]] += 1
+        while np.all(held):
+            if values[last] - values[order[first]] < best[1] - best[0]:
+                best = float(values[order[first]]), float(values[last])
+            held[owner[order[first]]] -= 1
+            first += 1
+    return best
 
 
 def hub_sweep(wheel: Wheel, around: Surroundings, balls: list[Ball], tool: Tool, tilt: float) -> Sweep:
