@@ -12,6 +12,7 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, revolved_volume
 from aerodesign.geometry.fillet import roll
 from aerodesign.geometry.meridional import meridional
+from aerodesign.geometry.nose import PURE
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 from aerodesign.geometry.row import blade_row
@@ -114,7 +115,7 @@ def test_thickness_tapers_and_the_nose_is_an_ellipse(blading):
         assert line.half_thickness[0] == 0
         assert line.half_thickness[-1] == pytest.approx(half)
         d, along = line.at(line.x).d, WHEEL.leading_edge_ratio * half
-        inside = d < along
+        inside = d < PURE * along
         np.testing.assert_allclose(
             ((along - d[inside]) / along) ** 2 + (line.half_thickness[inside] / half) ** 2, 1, atol=1e-12
         )

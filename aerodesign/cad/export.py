@@ -44,7 +44,7 @@ def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     """
     load("cadquery")
     builders: dict[str, Callable[[], Solid]] = {
-        "impeller": lambda: impeller_solid(blower.impeller),
+        "impeller": lambda: impeller_solid(blower.impeller, form),
         "volute": lambda: volute_solid(blower.volute, blower.diffuser, r2=blower.impeller.r2),
     }
     made = Made()

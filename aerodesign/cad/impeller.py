@@ -11,6 +11,7 @@ from aerodesign.cad.solid import Solid
 from aerodesign.cad.wheel import Wheel
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import raised
+from aerodesign.form import Form
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, body_volume, points
 from aerodesign.geometry.meridional import BEFORE
@@ -20,13 +21,14 @@ from aerodesign.geometry.volume import blade_volume
 Array = NDArray[np.float64]
 
 
-def impeller_solid(impeller: Impeller) -> Solid:
+def impeller_solid(impeller: Impeller, form: Form | None = None) -> Solid:
     """The solid of a single impeller, semi-open or covered, with expectations for the gate.
 
     The solid is not yet judged: see :func:`aerodesign.cad.gate.accept`. Flags tell of fillets that had to shrink and of
     blade angles out of bounds. Raises :class:`RejectedSolid` where it cannot be built.
     """
-    blading = Blading(impeller)
+    form = form or Form()
+    blading = Blading(impeller, form.blade)
     row = blade_row(blading)
     channel = blading.meridional
     reach = 0.4 * row.fillet + 0.01 * float(impeller.r2)

@@ -163,7 +163,7 @@ def _ring(row: BladeRow, count: int) -> Ring:
     pitch = 2 * np.pi / count
     kinds = [(BladeShape(row.full, "full"), 0.0)]
     if row.splitter is not None:
-        kinds.append((BladeShape(row.splitter, "splitter"), pitch / 2))
+        kinds.append((BladeShape(row.splitter, "splitter"), row.splitter_turn))
     return Ring([[shape.at((shape.kind, k), k * pitch + shift) for shape, shift in kinds] for k in range(count)])
 
 

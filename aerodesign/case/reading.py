@@ -75,6 +75,7 @@ def case_from_text(text: str, name: str = "case") -> Case:
     air = is_air(content.get("site", {}))
     duties = read_duties(content["duty"], service, site, air, states, problems) if "duty" in content else None
     system, system_defaults = read_system(content.get("system", {}), duties, problems)
+    form = _form(content, options, problems)
     problems.stop()
     if site is None:
         raise AssertionError("a site that cannot be read is a problem")
@@ -90,7 +91,7 @@ def case_from_text(text: str, name: str = "case") -> Case:
         choices=Choices(**options["choices"]),
         system=system,
         conditions=Conditions(**options["conditions"]),
-        form=Form(**{key: kind(**options[key]) for key, kind in FORMS.items()}),
+        form=form,
         models=models,
         given=given,
         measured=measured,
@@ -101,6 +102,14 @@ def case_from_text(text: str, name: str = "case") -> Case:
         digest=_digest(content),
         path=name,
     )
+
+
+def _form(content: dict[str, Any], options: dict[str, dict[str, Any]], problems: Problems) -> Form:
+    """The tables of form; what contradicts itself within one of them is a problem like any other."""
+    form = Form(**{key: kind(**options[key]) for key, kind in FORMS.items()})
+    for table, key, complaint in form.faults():
+        problems.add((table, key), content.get(table, {}).get(key, ABSENT), complaint)
+    return form
 
 
 def _parsed(text: str, name: str) -> tuple[dict[str, Any], Problems]:

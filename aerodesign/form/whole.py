@@ -1,10 +1,12 @@
 """All choices of form in one record."""
 
+from collections.abc import Iterator
 from dataclasses import field
 
 from aerodesign.core.record import Record, record
 from aerodesign.form.blade import BladeForm
 from aerodesign.form.casing import CasingForm
+from aerodesign.form.chosen import Chosen
 from aerodesign.form.shop import Shop
 from aerodesign.form.wheel import WheelForm
 
@@ -17,3 +19,10 @@ class Form(Record):
     wheel: WheelForm = field(default_factory=WheelForm)
     casing: CasingForm = field(default_factory=CasingForm)
     shop: Shop = field(default_factory=Shop)
+
+    def faults(self) -> Iterator[tuple[str, str, str]]:
+        """Table, key and complaint of every choice that contradicts others of its table."""
+        for name, table in self.items():
+            if isinstance(table, Chosen):
+                for fault in table.faults():
+                    yield name, fault.key, fault.complaint

@@ -2,10 +2,12 @@
 
 How to use it (metres and radians, z = axis of rotation, flow enters in +z, rotation towards +theta)::
 
-    blading = Blading(impeller)   # a single design; raises AerodesignError where no such channel exists
+    blading = Blading(impeller, form.blade)   # a single design; raises AerodesignError where no such channel exists
     blading.meridional            # contours: .hub.at(t), .shroud.at(t), .contour(s).at(t) -> (..., 2) of z, r
     blading.flags                 # list of Flag: blade angle out of sane limits, wraps that could not be matched
     blading.wrap                  # theta of the leading edge minus theta of the trailing edge at the hub
+    blading.splitter_turn         # angle from a full blade to its splitter
+    blading.casing()              # the fixed shroud's contour, clearance beyond the tips
 
     line = blading.span(s)        # s = 0 hub .. 1 blade tip; a fixed casing lies `clearance` beyond the tip
     line.x, line.t, line.m, line.z, line.r, line.theta, line.beta, line.half_thickness   # 401 stations, x = 0 .. 1
@@ -20,16 +22,18 @@ x is the part of the meridional length from the leading edge (0) to r = r2 (1); 
 same ends); m is x times the length; d is the length along the camber line. ``half_thickness`` h is laid off normal to
 the camber in the plane (m, r theta): the side ahead in rotation (pressure side) is at m + h sin(beta), theta +
 h cos(beta) / r, the other at m - h sin(beta), theta - h cos(beta) / r. The blade is blunt at the exit and has an
-elliptic nose. Full blades stand at theta + 2 pi k / blades, splitters half a pitch further, with the same camber from
-x = ``splitter_start``.
+elliptic nose that runs into the sides without a jump of curvature. Full blades stand at theta + 2 pi k / blades, splitters
+``splitter_turn`` further, with the same camber from x = ``splitter_start``.
 
 Stacking: theta = 0 at the trailing edge of the hub; with rake the trailing edge leans by ``rake`` from the axial
-direction on the cylinder r2, the tip ahead in rotation; the leading edge lies in the plane z = 0 on one ray (no lean).
-To make that possible the angle of each span carries a bump at mid-length; hub and tip share it with opposite signs.
+direction on the cylinder r2, the tip ahead in rotation; the leading edge lies in the plane z = 0 on one ray unless the form
+asks for a lean. To make that possible the angle of each span carries a bump at mid-length; hub and tip share it with opposite
+signs, or each has its own where the wrap is given. Spans of a ruled blade lie on the straight lines that join hub and tip at
+equal x.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -37,9 +41,13 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 
 from aerodesign.aero.impeller import Impeller
+from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
+from aerodesign.form.blade import RULED, BladeForm
 from aerodesign.geometry import camber
-from aerodesign.geometry.meridional import AFTER, Array, Contour, Meridional, meridional
+from aerodesign.geometry.angle_law import Law, angle_law, continued
+from aerodesign.geometry.meridional import Array, Contour, Meridional, meridional
+from aerodesign.geometry.nose import nose_share
 
 STATIONS = 401
 BETA_LOW, BETA_HIGH = np.radians(-15.0), np.radians(72.0)
@@ -82,63 +90,62 @@ class SpanLine:
 
     span: float
     contour: Contour
-    beta1: float
-    beta2: float
+    law: Law
     extra: float
     theta2: float
     thickness: float
+    thickness_law: Law
     leading_edge_ratio: float
     splitter_start: float
 
-    @cached_property
-    def _along(self) -> CubicSpline:
-        """Meridional length from the leading edge as a function of t."""
-        t = np.r_[np.linspace(-0.3, 0, 120), np.linspace(0, 1, 600)[1:], np.linspace(1, 1 + AFTER, 120)[1:]]
-        speed = np.linalg.norm(self.contour.slope(t), axis=-1)
-        length = CubicSpline(t, speed).antiderivative()(t)
-        return CubicSpline(t, length - length[119])
-
-    @cached_property
+    @property
     def length(self) -> float:
         """Meridional length from the leading edge to r2."""
-        return float(self._along(1.0))
+        return self.contour.length
 
     @cached_property
-    def _stations(self) -> tuple[CubicSpline, CubicSpline, CubicSpline]:
-        """t, theta and camber length as functions of m."""
-        t = self._along.x
-        m = self._along(t)
+    def _stations(self) -> tuple[CubicSpline, CubicSpline]:
+        """Theta and camber length as functions of m."""
+        t = self.contour.along.x
+        m = self.contour.along(t)
         x = m / self.length
         beta = self.beta_at(x)
         theta = CubicSpline(m, -np.tan(beta) / self.contour.at(t)[:, 1]).antiderivative()
         camber_length = CubicSpline(m, 1 / np.cos(beta)).antiderivative()
         shift, start = theta(self.length) - self.theta2, camber_length(0.0)
-        return CubicSpline(m, t), CubicSpline(m, theta(m) - shift), CubicSpline(m, camber_length(m) - start)
+        return CubicSpline(m, theta(m) - shift), CubicSpline(m, camber_length(m) - start)
 
     def beta_at(self, x: Array) -> Array:
         """Blade angle; continued smoothly a little beyond both edges."""
-        return camber.angle(x=np.clip(x, -0.15, 1.15), beta1=self.beta1, beta2=self.beta2, extra=self.extra)
+        x = np.clip(x, -0.15, 1.15)
+        return np.clip(self.law(x) + self.extra * camber.bump(x), -camber.STEEPEST, camber.STEEPEST)
 
     def t_at(self, m: Array) -> Array:
         """Contour parameter at a meridional length from the leading edge."""
-        return np.asarray(self._stations[0](m))
+        return self.contour.t_at(m)
 
     def at(self, x: Array | float) -> CamberPoints:
         """Camber points at parts x of the meridional length."""
         x = np.asarray(x, float)
         m = x * self.length
-        t_of, theta_of, d_of = self._stations
-        t = t_of(m)
+        theta_of, d_of = self._stations
+        t = self.t_at(m)
         zr = self.contour.at(t)
         return CamberPoints(x, t, m, zr[..., 0], zr[..., 1], theta_of(m), self.beta_at(x), d_of(m))
 
     def half_thickness_at(self, x: Array | float, start: float = 0.0) -> Array:
-        """Half thickness of a blade that begins at ``start``: an elliptic nose, then constant; zero ahead of it."""
-        half = self.thickness / 2
-        d_of = self._stations[2]
-        d = d_of(np.asarray(x, float) * self.length) - d_of(start * self.length)
-        ahead = np.clip(1 - d / (self.leading_edge_ratio * half), 0, None)
-        return np.asarray(half * np.sqrt(np.clip(1 - ahead**2, 0, None)))
+        """Half thickness of a blade that begins at ``start``; zero ahead of it."""
+        x = np.asarray(x, float)
+        d_of = self._stations[1]
+        return self.half_thickness_behind(d_of(x * self.length) - d_of(start * self.length), x, start)
+
+    def half_thickness_behind(self, d: Array, x: Array, start: float) -> Array:
+        """Half thickness at a camber length ``d`` behind the leading edge, which is at x, of a blade that begins at ``start``."""
+        return self.thickness / 2 * self.thickness_law(x) * nose_share(d / self.nose_length(start))
+
+    def nose_length(self, start: float) -> float:
+        """The long half axis of the ellipse at the leading edge of a blade that begins at ``start``."""
+        return float(self.leading_edge_ratio * self.thickness / 2 * self.thickness_law(np.array(start)))
 
     @cached_property
     def _points(self) -> CamberPoints:
@@ -156,13 +163,18 @@ class SpanLine:
 
 
 class Blading:
-    """The blades of one impeller, stacked so that the leading edge is radial. See the module for its use."""
+    """The blades of one impeller, stacked so that the leading edge is straight. See the module for its use."""
 
-    def __init__(self, impeller: Impeller) -> None:
+    def __init__(self, impeller: Impeller, form: BladeForm | None = None) -> None:
         self.impeller = impeller
+        self.form = form or BladeForm()
         self.meridional: Meridional = meridional(impeller)
         self._spans: dict[float, SpanLine] = {}
+        self._contours: dict[float, Contour] = {}
+        self.ruled = self.form.surface == RULED
         self.rake_turn = float(impeller.b2 * np.tan(impeller.rake) / impeller.r2)
+        self.splitter_turn = float(2 * np.pi / impeller.blades * self.form.splitter_position)
+        self._thickness_law = thickness_law(self.form.thickness_along)
         self.wrap, self._extras, matched = self._match()
         self.flags: list[Flag] = self._judge(matched)
 
@@ -170,8 +182,23 @@ class Blading:
         """The blade at a span, 0 hub to 1 tip."""
         key = round(float(s), 12)
         if key not in self._spans:
-            self._spans[key] = self._solved(key)
+            self._spans[key] = self._on_elements(key) if self.ruled and 0 < key < 1 else self._solved(key)
         return self._spans[key]
+
+    def contour(self, s: float) -> Contour:
+        """The contour that a span lies on."""
+        if s not in self._contours:
+            self._contours[s] = self.meridional.contour(s)
+        return self._contours[s]
+
+    def casing(self) -> Contour:
+        """The contour of a fixed shroud over the blade tips: ``clearance`` away at the exit, ``clearance_inlet`` at the leading edge.
+
+        A covered wheel has its cover there instead: the blade tips' own contour.
+        """
+        gap = 0.0 if bool(self.impeller.covered) else float(self.impeller.clearance)
+        asked = float(self.form.clearance_inlet)
+        return self.meridional.casing(gap, inlet=asked if gap and asked == asked else gap)
 
     def curves(self, stations: int = 101) -> Curves:
         """Curves for figures at equal steps of x."""
@@ -181,57 +208,108 @@ class Blading:
         return Curves(x, hub.z, hub.r, tip.z, tip.r, hub.m, tip.m, hub.beta, tip.beta, hub.theta, tip.theta, area)
 
     def _line(self, s: float, extra: float) -> SpanLine:
+        """The blade at a span with a given bump."""
         p = self.impeller
-        tan1 = (1 - s) * np.tan(p.beta1h_blade) + s * np.tan(p.beta1s_blade)
         return SpanLine(
             span=s,
-            contour=self.meridional.contour(s),
-            beta1=float(np.arctan(tan1)),
-            beta2=float(p.beta2_blade),
+            contour=self.contour(s),
+            law=self._law(s),
             extra=extra,
             theta2=s * self.rake_turn,
             thickness=float((1 - s) * p.thickness_hub + s * p.thickness_shroud),
+            thickness_law=self._thickness_law,
             leading_edge_ratio=float(p.leading_edge_ratio),
             splitter_start=float(p.splitter_start),
         )
 
-    def _wrap_of(self, s: float) -> Callable[[float], float]:
-        """The wrap of a span as a function of its bump."""
-        line = self._line(s, 0.0)
+    def _law(self, s: float) -> Law:
+        p = self.impeller
+        tan1 = (1 - s) * np.tan(p.beta1h_blade) + s * np.tan(p.beta1s_blade)
+        t, x, _, r = self._measured(s)
+        return angle_law(
+            self.form,
+            span=s,
+            beta1=float(np.arctan(tan1)),
+            beta2=float(p.beta2_blade),
+            x=x,
+            r=r,
+            area=self.meridional.area(t),
+        )
+
+    def _measured(self, s: float) -> tuple[Array, Array, float, Array]:
+        """Contour parameter t at equal steps of x, x, the length and the radii of a span."""
+        contour = self.contour(s)
         x = np.linspace(0, 1, STATIONS)
-        r = line.contour.at(line.t_at(x * line.length))[:, 1]
-        return lambda extra: camber.wrap(x=x, r=r, length=line.length, beta1=line.beta1, beta2=line.beta2, extra=extra)
+        t = contour.t_at(x * contour.length)
+        return t, x, contour.length, contour.at(t)[:, 1]
+
+    def _wrap_of(self, s: float) -> tuple[Callable[[float], float], float]:
+        """The wrap of a span as a function of its bump, and the largest bump."""
+        _, x, length, r = self._measured(s)
+        beta = self._law(s)(x)
+        hump = camber.bump(x)
+        highest = camber.highest_extra(x=x, beta=beta)
+        return lambda extra: camber.wrap(x=x, r=r, length=length, beta=beta + extra * hump), highest
 
     def _match(self) -> tuple[float, tuple[float, float], bool]:
-        """The wrap at the hub, and the bumps of hub and tip, that put both ends of the leading edge on one ray."""
-        hub, tip = self._wrap_of(0.0), self._wrap_of(1.0)
-        x = np.linspace(0, 1, STATIONS)
-        ends = (self._line(0.0, 0.0), self._line(1.0, 0.0))
-        low, high = (camber.highest_extra(x=x, beta1=end.beta1, beta2=end.beta2) for end in ends)
-        share, matched = camber.bracketed(lambda e: tip(e) - hub(-e) + self.rake_turn, -low, high)
+        """The wrap at the hub, and the bumps of hub and tip, that give the wrap and the lean of the leading edge that were asked for."""
+        (hub, hub_highest), (tip, tip_highest) = self._wrap_of(0.0), self._wrap_of(1.0)
+        form, beyond = self.form, float(self.form.lean) - self.rake_turn
+        if form.exact_angles:
+            return hub(0.0), (0.0, 0.0), True
+        if form.wrap == form.wrap:
+            at_hub, hub_met = camber.bracketed(lambda e: hub(e) - form.wrap, -camber.BUMP_LIMIT, hub_highest)
+            at_tip, tip_met = camber.bracketed(lambda e: tip(e) - form.wrap - beyond, -camber.BUMP_LIMIT, tip_highest)
+            return hub(at_hub), (at_hub, at_tip), hub_met and tip_met
+        share, matched = camber.bracketed(lambda e: tip(e) - hub(-e) - beyond, -hub_highest, tip_highest)
         return hub(-share), (-share, share), matched
 
     def _solved(self, s: float) -> SpanLine:
         if s in (0.0, 1.0):
             return self._line(s, self._extras[int(s)])
-        line = self._line(s, 0.0)
-        x = np.linspace(0, 1, STATIONS)
-        r = line.contour.at(line.t_at(x * line.length))[:, 1]
-        extra, _ = camber.solve_extra(
-            x=x, r=r, length=line.length, beta1=line.beta1, beta2=line.beta2, wanted=self._wanted(s)
-        )
+        wrap, highest = self._wrap_of(s)
+        wanted = self._wanted(s)
+        extra, _ = camber.bracketed(lambda e: wrap(e) - wanted, -camber.BUMP_LIMIT, highest)
         return self._line(s, extra)
 
     def _wanted(self, s: float) -> float:
-        """Wrap of a span: hub and tip as matched (equal but for the rake), linear between."""
-        hub, tip = (self._wrap_of(float(i))(self._extras[i]) for i in (0, 1))
+        """Wrap of a span: hub and tip as matched, linear between."""
+        hub, tip = (self._wrap_of(float(i))[0](self._extras[i]) for i in (0, 1))
         return (1 - s) * hub + s * tip
+
+    def _on_elements(self, s: float) -> SpanLine:
+        """The blade at a span between hub and tip of a ruled one: where the straight elements pierce the span's surface."""
+        x = np.linspace(-0.15, 1.15, 2 * STATIONS - 1)
+        ends = [self.span(float(i)).at(x) for i in (0, 1)]
+        hub, tip = (np.stack([p.r * np.cos(p.theta), p.r * np.sin(p.theta), p.z], axis=1) for p in ends)
+        contour = self.contour(s)
+        along, t = np.full(len(x), s), (1 - s) * ends[0].t + s * ends[1].t
+        for _ in range(6):  # Newton's method on the part of the element and t; three steps reach 1e-13 m
+            p = hub + along[:, None] * (tip - hub)
+            r = np.hypot(p[:, 0], p[:, 1])
+            gap = np.stack([p[:, 2], r], axis=1) - contour.at(t)
+            by_part = np.stack([(tip - hub)[:, 2], np.sum((tip - hub)[:, :2] * p[:, :2], axis=1) / r], axis=1)
+            by_t = -contour.slope(t)
+            step = np.linalg.solve(np.stack([by_part, by_t], axis=2), gap[:, :, None])[:, :, 0]
+            along, t = along - step[:, 0], t - step[:, 1]
+        p = hub + along[:, None] * (tip - hub)
+        line = self._line(s, 0.0)
+        m = contour.along(t)
+        theta = CubicSpline(m, np.unwrap(np.arctan2(p[:, 1], p[:, 0])))
+        m_even = np.clip(x * line.length, m[0], m[-1])
+        beta = np.arctan(-contour.at(line.t_at(m_even))[:, 1] * theta(m_even, 1))
+        return replace(line, law=CubicSpline(x, beta), theta2=float(theta(line.length)))
 
     def _judge(self, matched: bool) -> list[Flag]:
         ends = [self.span(s).beta for s in (0.0, 1.0)]
         lowest, highest = (float(f([f(b) for b in ends])) for f in (np.min, np.max))
+        if max(-lowest, highest) >= camber.STEEPEST:
+            raise AerodesignError(
+                f"blade: the angle on the way would reach {np.degrees(camber.STEEPEST):.0f} deg; ease wrap, lean or the angles, "
+                "or leave them free"
+            )
         advice = "bring beta1h_blade and beta1s_blade closer together, or change axial_length"
-        lean = "hub and tip of the blade cannot be given the same wrap: the leading edge leans"
+        lean = "hub and tip of the blade cannot be given the wrap that the leading edge asks for: it leans otherwise"
         low = "the blade angle at mid-length falls below its sane limit"
         high = "the blade angle at mid-length exceeds its sane limit"
         return [
@@ -239,3 +317,10 @@ class Blading:
             Flag("blade angle low", lowest < BETA_LOW, low, advice, lowest, BETA_LOW),
             Flag("blade angle high", highest > BETA_HIGH, high, advice, highest, BETA_HIGH),
         ]
+
+
+def thickness_law(factors: tuple[float, ...]) -> Law:
+    """The factor on the thickness over x: the spline without curvature at its ends through values at equal steps; 1 where none are given."""
+    if not factors:
+        return lambda x: np.ones(np.shape(x))
+    return continued(CubicSpline(np.linspace(0, 1, len(factors)), factors, bc_type="natural"))

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import BSpline
+from scipy.interpolate import BSpline, CubicSpline
 from scipy.optimize import least_squares
 
 from aerodesign.aero.impeller import Impeller
@@ -62,16 +62,41 @@ class Contour:
         d, dd = self.slope(t), self.slope(t, 2)
         return np.asarray((d[..., 0] * dd[..., 1] - d[..., 1] * dd[..., 0]) / np.hypot(d[..., 0], d[..., 1]) ** 3)
 
+    @cached_property
+    def along(self) -> CubicSpline:
+        """Length from t = 0 as a function of t."""
+        t = np.r_[np.linspace(-0.3, 0, 120), np.linspace(0, 1, 600)[1:], np.linspace(1, 1 + AFTER, 120)[1:]]
+        length = CubicSpline(t, np.linalg.norm(self.slope(t), axis=-1)).antiderivative()(t)
+        return CubicSpline(t, length - length[119])
+
+    @cached_property
+    def _backwards(self) -> CubicSpline:
+        return CubicSpline(self.along(self.along.x), self.along.x)
+
+    @cached_property
+    def length(self) -> float:
+        """Length from t = 0 to t = 1."""
+        return float(self.along(1.0))
+
+    def t_at(self, m: Array) -> Array:
+        """Parameter at a length from t = 0."""
+        return np.asarray(self._backwards(m))
+
     def blend(self, other: "Contour", share: float) -> "Contour":
         """The contour at a part of the way to another one."""
         return Contour((1 - share) * self.poles + share * other.poles)
 
-    def offset(self, distance: float) -> "Contour":
-        """A contour about ``distance`` to the left of the flow (from hub towards shroud), exact at both ends."""
+    def offset(self, distance: float, start: float | None = None) -> "Contour":
+        """A contour about ``distance`` to the left of the flow (from hub towards shroud), exact at both ends.
+
+        The distance at the leading edge may be another, ``start``.
+        """
         d = np.gradient(self.poles, axis=0)
         d = d / np.linalg.norm(d, axis=1, keepdims=True)
         d[:3], d[-3:] = [1.0, 0.0], [0.0, 1.0]
-        return Contour(self.poles + distance * np.c_[-d[:, 1], d[:, 0]])
+        first = distance if start is None else start
+        away = first + (distance - first) * np.array([0, 0, 0, 0.5, 1, 1, 1])
+        return Contour(self.poles + away[:, None] * np.c_[-d[:, 1], d[:, 0]])
 
     def _blossom(self, arguments: Array) -> Array:
         """The polar form of the piece that the knots belong to: what turns polynomial pieces into spline poles."""
@@ -104,9 +129,9 @@ class Meridional:
         """The contour at a span, 0 hub to 1 shroud."""
         return self.hub.blend(self.shroud, span)
 
-    def casing(self, clearance: float) -> Contour:
-        """The contour of a fixed shroud that leaves ``clearance`` over the blade tips."""
-        return self.shroud.offset(clearance)
+    def casing(self, clearance: float, inlet: float | None = None) -> Contour:
+        """The contour of a fixed shroud that leaves ``clearance`` over the blade tips, at the leading edge ``inlet`` where given."""
+        return self.shroud.offset(clearance, inlet)
 
     def area(self, t: Array) -> Array:
         """Area across the mean flow at stations t, blades not counted, m2."""

@@ -1,11 +1,12 @@
 """The surface of one blade with its thickness: a profile that runs round the nose, at every span.
 
 The profile has a parameter sigma: -1 at the end of the suction side (behind rotation), 0 at the nose, +1 at the end of the
-pressure side (ahead in rotation). For abs(sigma) up to ``NOSE`` it is the quarter of an ellipse, beyond it the parallel sides;
-the two meet with equal speed. It reaches somewhat beyond r2: the trailing edge is cut on the cylinder r2 later.
+pressure side (ahead in rotation). Up to abs(sigma) = ``NOSE`` the stations are spaced as round the quarter of an ellipse, beyond
+it along the sides; the two meet with equal speed. It reaches somewhat beyond r2: the trailing edge is cut on the cylinder r2 later.
 
-Thickness is laid off normal to the camber in the plane (m, r theta), so every profile lies on the surface of revolution of its
-span; between spans the surface is the polynomial through nine of them.
+Thickness comes from :mod:`~aerodesign.geometry.nose` and the law along the blade. It is laid off normal to the camber in the plane
+(m, r theta), so every profile lies on the surface of revolution of its span; between spans the surface is the polynomial through
+nine of them, of a ruled blade the straight line from hub to tip.
 """
 
 import numpy as np
@@ -15,10 +16,11 @@ from scipy.interpolate import CubicSpline
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.blade import Blading, SpanLine
 from aerodesign.geometry.meridional import Array
+from aerodesign.geometry.nose import END
 
 NOSE = 0.28
 """Part of sigma that the ellipse takes."""
-SPANS = 9
+SPANS, SPANS_RULED = 9, 2
 _EASE = 0.7
 """Part of the side over which the stations are stretched from the spacing of the nose to their widest."""
 
@@ -27,10 +29,11 @@ class BladeSurface:
     """One blade (full or splitter) as a function of span s and sigma, extended ``beyond`` r2 (metres)."""
 
     def __init__(self, blading: Blading, *, start: float, beyond: float) -> None:
-        order = np.arange(SPANS)
-        self.spans = 0.5 - 0.5 * np.cos(np.pi * order / (SPANS - 1))
-        self._weights = np.linalg.inv(chebyshev.chebvander(2 * self.spans - 1, SPANS - 1))
-        self._derived = np.array([np.r_[chebyshev.chebder(row), 0] for row in np.eye(SPANS)]).T
+        count = SPANS_RULED if blading.ruled else SPANS
+        self._degree = count - 1
+        self.spans = 0.5 - 0.5 * np.cos(np.pi * np.arange(count) / self._degree)
+        self._weights = np.linalg.inv(chebyshev.chebvander(2 * self.spans - 1, self._degree))
+        self._derived = np.array([np.r_[chebyshev.chebder(row), 0] for row in np.eye(count)]).T
         half = np.r_[np.linspace(0, NOSE, 121), np.linspace(NOSE, 1, 401)[1:]]
         sigma = np.r_[-half[:0:-1], half]
         profiles = [_profile(blading.span(s), sigma, start, beyond) for s in self.spans]
@@ -52,35 +55,34 @@ class BladeSurface:
         return np.einsum("nk,nki->ni", basis, nodes), normal
 
     def _basis(self, s: Array) -> Array:
-        return np.asarray(chebyshev.chebvander(2 * s - 1, SPANS - 1) @ self._weights)
+        return np.asarray(chebyshev.chebvander(2 * s - 1, self._degree) @ self._weights)
 
     def _basis_slope(self, s: Array) -> Array:
-        return np.asarray(2 * chebyshev.chebvander(2 * s - 1, SPANS - 1) @ self._derived @ self._weights)
+        return np.asarray(2 * chebyshev.chebvander(2 * s - 1, self._degree) @ self._derived @ self._weights)
 
 
 def _profile(line: SpanLine, sigma: Array, start: float, beyond: float) -> Array:
     """Points (x, y, z) of the profile at one span."""
-    half = line.thickness / 2
     m_start = start * line.length
     m_end = line.length + beyond
     m = np.linspace(m_start, m_end, 1501)
     camber_length = line.at(m / line.length).d
     to_m = CubicSpline(camber_length - camber_length[0], m)
-    d, share = _stations(np.abs(sigma), long=line.leading_edge_ratio * half, total=camber_length[-1] - camber_length[0])
+    d = _stations(np.abs(sigma), long=line.nose_length(start), total=camber_length[-1] - camber_length[0])
     camber = line.at(to_m(d) / line.length)
-    away = np.sign(sigma) * half * share
+    away = np.sign(sigma) * line.half_thickness_behind(d, camber.x, start)
     zr = line.contour.at(line.t_at(camber.m + away * np.sin(camber.beta)))
     theta = camber.theta + away * np.cos(camber.beta) / camber.r
     return np.stack([zr[:, 1] * np.cos(theta), zr[:, 1] * np.sin(theta), zr[:, 0]], axis=1)
 
 
-def _stations(g: Array, *, long: float, total: float) -> tuple[Array, Array]:
-    """Length along the camber and part of the half thickness at ``g`` = abs(sigma); ``long`` is the ellipse's half axis."""
+def _stations(g: Array, *, long: float, total: float) -> Array:
+    """Length along the camber at ``g`` = abs(sigma); ``long`` is the ellipse's half axis."""
     turn = np.clip(g / NOSE, 0, 1) * np.pi / 2
     y = np.clip((g - NOSE) / (1 - NOSE), 0, 1)
     slow = long * np.pi / 2 * (1 - NOSE) / NOSE
     fast = slow + (total - long - slow) / (1 - _EASE / 2)
-    if fast <= 0:
+    if total <= END * long or fast <= 0:
         raise RejectedSolid(
             f"blade of {1e3 * total:.3g} mm is too short for its leading edge of {1e3 * long:.3g} mm: "
             "lower leading_edge_ratio, the thickness or splitter_start"
@@ -88,4 +90,4 @@ def _stations(g: Array, *, long: float, total: float) -> tuple[Array, Array]:
     q = np.clip(y / _EASE, 0, 1)
     eased = _EASE * (q**3 - q**4 / 2) + np.clip(y - _EASE, 0, None)
     side = long + slow * y + (fast - slow) * eased
-    return np.where(g <= NOSE, long * (1 - np.cos(turn)), side), np.where(g <= NOSE, np.sin(turn), 1.0)
+    return np.where(g <= NOSE, 2 * long * np.sin(turn / 2) ** 2, side)

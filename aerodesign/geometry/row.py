@@ -3,7 +3,7 @@
 A fillet that is too large for the room between two blades, under the tip or at the nose shrinks by steps, with a flag.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -21,11 +21,12 @@ ROOM = 0.06
 
 @dataclass(frozen=True, eq=False)
 class BladeRow:
-    """Skins of the full blade (at theta of the blading) and of the splitter (half a pitch further, or None)."""
+    """Skins of the full blade (at theta of the blading) and of the splitter (``splitter_turn`` further, or None)."""
 
     full: Skin
     splitter: Skin | None
     fillet: float
+    splitter_turn: float = 0.0
     flags: list[Flag] = field(default_factory=list)
 
 
@@ -35,7 +36,7 @@ def blade_row(blading: Blading) -> BladeRow:
     for share in RADIUS_STEPS:
         row, trouble = _tried(blading, share * asked)
         if row:
-            return BladeRow(row.full, row.splitter, row.fillet, _flags(row, asked))
+            return replace(row, flags=_flags(row, asked))
         if share == 1.0 and not _tried(blading, 0.0)[0]:
             break
     raise RejectedSolid(f"blades: {trouble}; take fewer or thinner blades, or a larger r1h")
@@ -56,7 +57,7 @@ def _row(blading: Blading, radius: float) -> BladeRow:
     radii = {"hub_radius": radius, "tip_radius": radius if bool(p.covered) else 0.0}
     full = skin(blading, start=0.0, **radii)
     splitter = skin(blading, start=float(p.splitter_start), **radii) if p.splitters > 0 else None
-    return BladeRow(full, splitter, radius)
+    return BladeRow(full, splitter, radius, blading.splitter_turn)
 
 
 def _crowded(blading: Blading, row: BladeRow) -> str:
@@ -64,7 +65,8 @@ def _crowded(blading: Blading, row: BladeRow) -> str:
     pitch = 2 * np.pi / float(blading.impeller.blades)
     pairs = [(row.full, row.full, pitch)]
     if row.splitter is not None:
-        pairs = [(row.full, row.splitter, pitch / 2), (row.splitter, row.full, pitch / 2)]
+        turn = blading.splitter_turn
+        pairs = [(row.full, row.splitter, turn), (row.splitter, row.full, pitch - turn)]
     for name in ("hub", "tip"):
         for behind, ahead, turn in pairs:
             free = _free(getattr(behind, name), getattr(ahead, name), turn, behind.nose)

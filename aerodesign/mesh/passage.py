@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Diffuser, Impeller
 from aerodesign.core.errors import AerodesignError, RejectedMesh
 from aerodesign.core.record import Record, record
+from aerodesign.form import BladeForm
 from aerodesign.mesh.blocks import Layout, build_blocks
 from aerodesign.mesh.hexahedra import Indices, Points, corner_jacobians
 from aerodesign.mesh.quality import Quality, mesh_quality
@@ -52,7 +53,9 @@ class Mesh(Record):
         return ()
 
 
-def passage_mesh(impeller: Impeller, diffuser: Diffuser, size: str | Size = "look") -> Mesh:
+def passage_mesh(
+    impeller: Impeller, diffuser: Diffuser, size: str | Size = "look", *, form: BladeForm | None = None
+) -> Mesh:
     """Mesh of one passage of an impeller with its vaneless diffuser.
 
     ``size`` is "look", "design" or "study", or counts of cells. Raises :class:`RejectedMesh` where blades leave no
@@ -72,14 +75,32 @@ def passage_mesh(impeller: Impeller, diffuser: Diffuser, size: str | Size = "loo
             f"passage mesh: r3 = {diffuser.r3:.4g} m must be beyond r2 = {impeller.r2:.4g} m; lengthen the diffuser"
         )
     counts = size if isinstance(size, Size) else _counts(size)
-    sheet, along = blade_sheet(impeller, diffuser, size=counts)
-    blades, splitters = int(impeller.blades), bool(impeller.splitters)
-    return mesh_from_sheet(sheet, along, size=counts, blades=blades, splitters=splitters, r2=float(impeller.r2))
+    form = form or BladeForm()
+    sheet, along = blade_sheet(impeller, diffuser, form, size=counts)
+    return mesh_from_sheet(
+        sheet,
+        along,
+        size=counts,
+        blades=int(impeller.blades),
+        splitters=bool(impeller.splitters),
+        r2=float(impeller.r2),
+        splitter_position=form.splitter_position,
+    )
 
 
-def mesh_from_sheet(sheet: Sheet, along: Stations, *, size: Size, blades: int, splitters: bool, r2: float) -> Mesh:
-    """Mesh between two neighbouring copies of a sheet, ``2 pi / blades`` apart, with splitters midway or not."""
+def mesh_from_sheet(
+    sheet: Sheet,
+    along: Stations,
+    *,
+    size: Size,
+    blades: int,
+    splitters: bool,
+    r2: float,
+    splitter_position: float = 0.5,
+) -> Mesh:
+    """Mesh between two neighbouring copies of a sheet, ``2 pi / blades`` apart, with splitters at a part of that or not."""
     pitch, wall = 2 * np.pi / blades, size.wall * r2
+    places = pitch * np.array([0.0, splitter_position, 1.0] if splitters else [0.0, 1.0])
     across = (round(0.55 * size.across) + 1,) * 2 if splitters else (size.across,)
     layout = Layout(
         passages=across,
@@ -90,7 +111,7 @@ def mesh_from_sheet(sheet: Sheet, along: Stations, *, size: Size, blades: int, s
         wake=_wake_cells(sheet, along.trailing, wall),
     )
 
-    theta = _angles(sheet, layout, pitch=pitch, wall=wall, relax=RELAX * r2)
+    theta = _angles(sheet, layout, places, wall=wall, relax=RELAX * r2)
     r, z = sheet.r[:, None, :], np.broadcast_to(sheet.z[:, None, :], theta.shape)
     nodes = np.stack([r * np.cos(theta), r * np.sin(theta), z], axis=-1).reshape(-1, 3)
 
@@ -121,16 +142,16 @@ def _wake_cells(sheet: Sheet, trailing: int, wall: float) -> int:
     return int(np.clip(round(width / (WAKE_CELL * wall)), *WAKE_CELLS)) if width > 0 else 0
 
 
-def _angles(sheet: Sheet, layout: Layout, *, pitch: float, wall: float, relax: float) -> NDArray[np.float64]:
-    """Theta of every node of the structure, (stations + 1, columns + 1, layers + 1)."""
+def _angles(sheet: Sheet, layout: Layout, places: Points, *, wall: float, relax: float) -> NDArray[np.float64]:
+    """Theta of every node of the structure, (stations + 1, columns + 1, layers + 1); ``places`` are the angles of the blades."""
     splits = len(layout.passages)
     halves = [sheet.half, sheet.splitter_half][:splits]
     theta = np.empty((layout.stations + 1, layout.columns + 1, layout.layers + 1))
     for passage, cells in enumerate(layout.passages):
         after = (passage + 1) % splits  # the blade that closes this passage: a splitter first, if any, then a full one
-        left = sheet.theta + passage * pitch / splits + halves[passage]
-        right = sheet.theta + (passage + 1) * pitch / splits - halves[after]
-        _refuse_filled(right - left, pitch)
+        left = sheet.theta + places[passage] + halves[passage]
+        right = sheet.theta + places[passage + 1] - halves[after]
+        _refuse_filled(right - left, places[-1])
 
         width = (right - left) * sheet.r * sheet.cos_beta
         first, last = (

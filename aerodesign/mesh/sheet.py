@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Diffuser, Impeller
+from aerodesign.form import BladeForm
 from aerodesign.geometry.blade import Blading, SpanLine
 from aerodesign.mesh.size import Size
 from aerodesign.mesh.spacing import smooth_step, two_sided_tanh
@@ -80,9 +81,11 @@ def stations(impeller: Impeller, *, size: Size, length: float, inlet: float, dif
     )
 
 
-def blade_sheet(impeller: Impeller, diffuser: Diffuser, *, size: Size) -> tuple[Sheet, Stations]:
+def blade_sheet(
+    impeller: Impeller, diffuser: Diffuser, form: BladeForm | None = None, *, size: Size
+) -> tuple[Sheet, Stations]:
     """The sheet of one impeller with its inlet pipe and vaneless diffuser."""
-    blading = Blading(impeller)
+    blading = Blading(impeller, form)
     lines = [blading.span(s) for s in SPANS]
     r2, r3, inlet = float(impeller.r2), float(diffuser.r3), INLET_LENGTH * float(impeller.r1s)
     length = float(np.mean([lines[0].length, lines[-1].length]))

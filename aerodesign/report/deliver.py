@@ -38,7 +38,7 @@ class Delivered:
 def inside_flags(design: Design) -> list[Flag]:
     """What the flow inside the wheel warns of; nothing for a wheel whose blades cannot be drawn."""
     try:
-        return wheel_flow(design.stage, Blading(design.blower.impeller)).flags
+        return wheel_flow(design.stage, Blading(design.blower.impeller, design.form.blade)).flags
     except AerodesignError:
         return []
 
@@ -106,7 +106,7 @@ def _mesh(design: Design, work: Path, mark: str, done: Delivered, progress: Call
 
     progress("passage mesh")
     try:
-        mesh = passage_mesh(design.blower.impeller, design.blower.diffuser, "look")
+        mesh = passage_mesh(design.blower.impeller, design.blower.diffuser, "look", form=design.form.blade)
         write_vtu(mesh, work / "passage.vtu", stamp=mark)
     except AerodesignError as cause:
         done.missing.append(f"passage mesh: {cause}")

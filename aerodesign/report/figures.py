@@ -32,7 +32,7 @@ def units_for(design: Design, system: str = "si") -> Units:
 def blading_of(design: Design) -> Blading | None:
     """The blades of the design, or None for a wheel that :mod:`aerodesign.geometry.blade` cannot draw (a radial inlet)."""
     try:
-        return Blading(design.blower.impeller)
+        return Blading(design.blower.impeller, design.form.blade)
     except AerodesignError:
         return None
 

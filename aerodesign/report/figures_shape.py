@@ -53,7 +53,7 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
             axes.fill(*length(cover).T, facecolor=PALE, edgecolor=INK, linewidth=1.2)
     except RejectedSolid:  # a bore that leaves no wall: the flow path is drawn all the same
         draw(channel.hub.at(np.linspace(-LEAD, 1, 161)))
-    casing = channel.casing(0.0 if bool(wheel.covered) else float(wheel.clearance)).at(np.linspace(-LEAD, 1, 161))
+    casing = blading.casing().at(np.linspace(-LEAD, 1, 161))
     if not bool(wheel.covered):
         draw(casing)
 
@@ -263,7 +263,9 @@ def _blades(axes: Axes, length: Any, wheel: Any, blading: Blading) -> None:
     """Camber lines of the blade tips; splitters thinner."""
     line = blading.span(1.0)
     pitch = 2 * np.pi / float(wheel.blades)
-    rows = [(0.0, 0.0, 1.1)] + ([(0.5 * pitch, float(wheel.splitter_start), 0.7)] if wheel.splitters > 0 else [])
+    rows = [(0.0, 0.0, 1.1)] + (
+        [(blading.splitter_turn, float(wheel.splitter_start), 0.7)] if wheel.splitters > 0 else []
+    )
     for turn, start, width in rows:
         part = line.x >= start
         r, theta = line.r[part][::8], line.theta[part][::8] + turn

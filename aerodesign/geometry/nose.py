@@ -1,0 +1,27 @@
+"""The nose of a blade: an ellipse that runs into the sides without a jump of curvature.
+
+The quarter of an ellipse ends with a curvature that the side does not have. Here the ellipse is kept to half of its long axis, where
+it has 87 % of the thickness; from there on its axis coordinate w is led smoothly to zero over another whole axis.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+PURE = 0.5
+"""Length of the true ellipse, in long half axes."""
+END = 1.5
+"""Where the nose has reached the full thickness, in long half axes."""
+
+
+def nose_share(axes: Array) -> Array:
+    """Part of the half thickness at a distance from the nose counted in long half axes; zero ahead of it.
+
+    ``1 - w**2`` is the square of the part, w = 1 - axes for the ellipse. Beyond ``PURE`` the slope of w goes from -1 to 0 by a cubic,
+    so w ends with three vanishing derivatives and the half thickness is smooth to the second one everywhere.
+    """
+    ellipse = np.clip(axes, 0, PURE)
+    q = np.clip((axes - PURE) / (END - PURE), 0, 1)
+    short = ellipse + (q - q**3 + q**4 / 2)  # 1 - w: sums up to 1 because the blend takes END - PURE = 2 (1 - PURE)
+    return np.asarray(np.sqrt(np.clip(short * (2 - short), 0, None)))

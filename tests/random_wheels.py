@@ -1,0 +1,53 @@
+"""Random wheels over the range that the sizing draws from, with random choices of form."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from conftest import _many
+
+from aerodesign.aero.impeller import Impeller
+from aerodesign.form import BladeForm, Form
+
+
+def random_wheels(count: int, seed: int) -> Iterator[tuple[Impeller, Form]]:
+    """Semi-open and covered, with splitters or not, ruled and free, all with fillets; the same for the same seed."""
+    rng = np.random.default_rng(seed)
+    drawn = _many(count, seed).blower.impeller
+    for i in range(count):
+        wheel = drawn[i]
+        splitters = rng.random() < 0.4
+        blades = round(float(rng.integers(6, 11) if splitters else rng.integers(9, 19)))
+        thick, fillet = rng.uniform(0.8, 1.3), rng.uniform(0.7, 1.5)
+        yield (
+            wheel.but(
+                covered=bool(rng.random() < 0.4),
+                blades=blades,
+                splitters=blades if splitters else 0,
+                splitter_start=rng.uniform(0.25, 0.5),
+                thickness_hub=thick * wheel.thickness_hub,
+                thickness_shroud=thick * wheel.thickness_shroud,
+                fillet=fillet * wheel.fillet,
+                leading_edge_ratio=rng.uniform(1.5, 4.0),
+                rake=np.radians(rng.uniform(-10, 20)),
+                bore=float(rng.choice([0.0, 0.6, 0.9])) * wheel.r1h,
+            ),
+            Form(blade=random_blade(rng)),
+        )
+
+
+def random_blade(rng: np.random.Generator) -> BladeForm:
+    """A form of blade that a designer might choose."""
+    angles = str(rng.choice(["smooth", "smooth", "points", "loading"]))
+    shares = [np.sort(rng.uniform(0.05, 0.95, 2)) for _ in range(2)]
+    return BladeForm(
+        angles=angles,
+        angles_at=(0.33, 0.67) if angles == "points" else (),
+        hub_angles=tuple(shares[0]) if angles == "points" else (),
+        shroud_angles=tuple(shares[1]) if angles == "points" else (),
+        hub_loading=rng.uniform(0.35, 0.65),
+        shroud_loading=rng.uniform(0.35, 0.65),
+        surface=str(rng.choice(["free", "ruled"])),
+        lean=np.radians(rng.uniform(-5, 5)),
+        thickness_along=(1.0, rng.uniform(1.0, 1.3), rng.uniform(0.7, 1.0)) if rng.random() < 0.3 else (),
+        splitter_position=rng.uniform(0.45, 0.55),
+    )
