@@ -3,6 +3,8 @@
 Everything is known beforehand and handed to :class:`~aerodesign.cad.boundary.Boundary`; nothing is fused or sewn.
 """
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,6 +16,7 @@ from aerodesign.core.flags import raised
 from aerodesign.form import Form
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, body_volume, points
+from aerodesign.geometry.holes import balance_holes
 from aerodesign.geometry.meridional import BEFORE
 from aerodesign.geometry.row import BladeRow, blade_row, tracks_start
 from aerodesign.geometry.volume import blade_volume
@@ -36,7 +39,9 @@ def impeller_solid(impeller: Impeller, form: Form | None = None) -> Solid:
     lead = reach / speed - min(tracks_start(row), 0.0)
     if lead >= BEFORE:
         raise RejectedSolid("hub: the fillet reaches too far ahead of the blades; ask for a smaller fillet")
-    wheel = body(impeller, channel, lead=lead)
+    wheel = body(impeller, channel, lead=lead, form=form.wheel)
+    holes = balance_holes(impeller, form.wheel, row, channel.hub, back=wheel.back, boss=wheel.boss)
+    wheel = replace(wheel, holes=holes)
     shape = Wheel(row, wheel, count=round(float(impeller.blades))).boundary.solid()
     flags = blading.flags + row.flags
     return Solid(shape, _volume(impeller, row, wheel), _bounds(impeller, wheel), raised(flags))
@@ -52,5 +57,5 @@ def _volume(impeller: Impeller, row: BladeRow, wheel: Body) -> float:
 
 def _bounds(impeller: Impeller, wheel: Body) -> Array:
     r2 = float(impeller.r2)
-    z = np.concatenate([points(curve)[:, 0] for curve in wheel.outline])
+    z = np.concatenate([points(curve)[:, 0] for curve in wheel.outline] + [[wheel.vanes.top] if wheel.vanes else []])
     return np.array([[-r2, -r2, z.min()], [r2, r2, z.max()]])

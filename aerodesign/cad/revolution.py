@@ -91,6 +91,10 @@ class Revolution:
         v = self.ends[end, 0] if self.kind == "cylinder" else self.bounds[end]
         return line2d((phi, v), (1.0, 0.0))
 
+    def circle2d_at(self, r: float, angle: float) -> Any:
+        """A circle about the axis within a plane, its parameter counted from ``angle``."""
+        return circle2d(r, angle - self.seam)
+
     def outward(self, side: float) -> Any:
         """A function of a point in space: the normal, on the right of the meridian's direction times ``side``."""
         dz, dr = self.ends[1] - self.ends[0]

@@ -1,6 +1,6 @@
 """Faces that go full turn about the axis, one after the other along a meridian: nose, bore, back, outside of a cover."""
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -16,11 +16,25 @@ Array = NDArray[np.float64]
 
 
 class Junction(NamedTuple):
-    """A circle between two faces of revolution: its edges with the angle that each starts from, and a vertex on it."""
+    """A circle between two faces of revolution: its edges with the angle that each starts from, and a vertex on it.
+
+    An opening in a plane that is no circle gives its edges by ``loop``, as a function of the plane.
+    """
 
     edges: list[tuple[Hashable, float]]
     vertex: Hashable
     angle: float
+    loop: Callable[[Revolution], list[Use]] | None = None
+
+    def uses(self, face: Revolution, end: int) -> list[Use]:
+        """Its edges on a face that begins (0) or ends (1) there."""
+        if self.loop is not None:
+            return self.loop(face)
+        return [Use(edge, face.circle2d(angle, end)) for edge, angle in self.edges]
+
+
+Openings = Callable[[Revolution], list[list[Use]]]
+"""The loops of openings in a plane face."""
 
 
 def add_turned(
@@ -31,23 +45,27 @@ def add_turned(
     first: Junction,
     last: Junction,
     side: float,
+    openings: Mapping[int, Openings] | None = None,
 ) -> None:
     """Add the faces swept by meridian ``curves`` (mm), which lead from the circle ``first`` to the circle ``last``.
 
     The solid lies on the left of the curves where ``side`` is 1, on the right where it is -1. Where a curve ends on the
-    axis, the next begins there; only planes may do so. Faces other than planes have their seam at the angle of the
-    circle they touch, so the first or the last face must be a plane where the two circles start from different angles.
+    axis, the next begins there; only planes may do so. Faces other than planes have their seam at the angle of ``first``,
+    behind the first plane at that of ``last``; so there must be a plane where the two differ. ``openings`` in plane faces go
+    by the number of the curve.
     """
-    straight = Revolution(curves[0], 0.0).kind == "plane"
-    angle = last.angle if straight else first.angle
+    angle = first.angle
     before: Junction | None = first
     for number, curve in enumerate(curves):
+        if Revolution(curve, 0.0).kind == "plane":
+            angle = last.angle
         face = Revolution(curve, angle)
         z, r = face.ends[1]
         after: Junction | None = last
         if number < len(curves) - 1:
             after = _circle(boundary, (name, number), z, r, angle) if r > 0 else None
-        _add_face(boundary, (name, number), face, before, after, side)
+        opened = openings[number](face) if openings and number in openings else []
+        _add_face(boundary, (name, number), face, before, after, side, opened)
         before = after
 
 
@@ -58,15 +76,18 @@ def _circle(boundary: Boundary, key: Hashable, z: float, r: float, angle: float)
 
 
 def _add_face(
-    boundary: Boundary, key: Hashable, face: Revolution, before: Junction | None, after: Junction | None, side: float
+    boundary: Boundary,
+    key: Hashable,
+    face: Revolution,
+    before: Junction | None,
+    after: Junction | None,
+    side: float,
+    opened: list[list[Use]],
 ) -> None:
-    arcs = [
-        [Use(edge, face.circle2d(angle, end)) for edge, angle in junction.edges] if junction else []
-        for end, junction in enumerate((before, after))
-    ]
+    arcs = [junction.uses(face, end) if junction else [] for end, junction in enumerate((before, after))]
     if face.kind == "plane":
         outer = int(face.ends[1, 1] > face.ends[0, 1])
-        loops = [loop for loop in (arcs[outer], arcs[1 - outer]) if loop]
+        loops = [loop for loop in (arcs[outer], arcs[1 - outer], *opened) if loop]
     elif before is None or after is None:
         raise RejectedSolid(f"{key}: a {face.kind} face ends on the axis; only planes may")
     else:

@@ -4,7 +4,7 @@ A wall is cut into one patch a pitch, along the meridian from the inlet to the n
 closes on itself.
 """
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,7 +16,7 @@ from aerodesign.cad.blade_faces import Blade
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.revolution import Revolution
 from aerodesign.cad.surfaces import circle, line2d
-from aerodesign.cad.turned import Junction
+from aerodesign.cad.turned import Junction, Openings
 from aerodesign.geometry.body import piece
 from aerodesign.geometry.fillet import foot
 from aerodesign.geometry.meridional import Contour
@@ -91,8 +91,8 @@ class Wall:
         ]
         return Junction(arcs, (self.name, "inlet vertex", 0), arcs[0][1])
 
-    def add_patches(self) -> None:
-        """The wall, cut into one face a pitch."""
+    def add_patches(self, holes: Mapping[int, Openings] | None = None) -> None:
+        """The wall, cut into one face a pitch; ``holes`` in it go by the number of the pitch."""
         meridian = Revolution(self.curve, 0.0)
         z, r = (float(x) for x in self.contour.at(self.start))
         for k in range(self.ring.count):
@@ -118,9 +118,9 @@ class Wall:
                 family=(self.name, "inlet"),
             )
         for k in range(self.ring.count):
-            self._patch(k)
+            self._patch(k, holes[k] if holes and k in holes else None)
 
-    def _patch(self, k: int) -> None:
+    def _patch(self, k: int, holes: Openings | None) -> None:
         neighbours = self.ring.neighbours(k)
         angles = np.concatenate([blade.shape.track(self.name)[:, 0] + blade.angle + turn for blade, turn in neighbours])
         face = Revolution(self.curve, float(angles.min() + angles.max()) / 2 - np.pi)
@@ -137,7 +137,9 @@ class Wall:
             loop.append(self._exit_arc(other, blade, face, other_turn, turn))
             loop.append(Use(other.edge("pressure", other.line(self.name)), other.wall_curve(self.name, face.seam)))
         loop.append(Use((self.name, "lead", k), line2d((low - face.seam, 0), (0, 1))))
-        self.boundary.face((self.name, k), face.surface, [loop], self.normal(self.side))
+        self.boundary.face(
+            (self.name, k), face.surface, [loop, *(holes(face) if holes else [])], self.normal(self.side)
+        )
 
     def _exit_arc(self, behind: Blade, ahead: Blade, face: Revolution, turn_behind: float, turn_ahead: float) -> Use:
         """The arc at r2 from the pressure side of one blade to the suction side of the next."""

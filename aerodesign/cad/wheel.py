@@ -13,11 +13,15 @@ from scipy.interpolate import BSpline
 
 from aerodesign.cad.blade_faces import Blade, BladeShape
 from aerodesign.cad.boundary import Boundary, Use
+from aerodesign.cad.drilled import Drilled
 from aerodesign.cad.kernel import MM
+from aerodesign.cad.keyway import KeyedBore
 from aerodesign.cad.revolution import Revolution
+from aerodesign.cad.ribs import Ribs
 from aerodesign.cad.surfaces import circle, line, line2d
-from aerodesign.cad.turned import Junction, add_turned
+from aerodesign.cad.turned import Junction, Openings, add_turned
 from aerodesign.cad.walls import Ring, Wall
+from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.body import Body, Curve
 from aerodesign.geometry.meridional import Contour
 from aerodesign.geometry.row import BladeRow
@@ -40,12 +44,13 @@ class Wheel:
         outline, cover = [_millimetres(c) for c in wheel.outline], [_millimetres(c) for c in wheel.cover]
         self.z_back = float(outline[-1][-1, 0])
         self.z_front = float(cover[-1](1.0)[0]) if self.covered else self.tip.z_exit
-        self._build(outline, cover)
+        self._build(wheel, outline, cover)
 
-    def _build(self, outline: list[Any], cover: list[Any]) -> None:
+    def _build(self, wheel: Body, outline: list[Any], cover: list[Any]) -> None:
         for blade in self.ring.blades():
             blade.build(self.boundary)
-        self.hub.add_patches()
+        holes = [Drilled(self.boundary, hole, self.hub.contour) for hole in wheel.holes]
+        self.hub.add_patches({hole.pitch: hole.in_hub for hole in holes})
         if self.covered:
             self.tip.add_patches()
         else:
@@ -54,9 +59,28 @@ class Wheel:
         front = self._rim_lines("front", self.tip, self.z_front) if self.covered else None
         for k in range(self.ring.count):
             self._rim(k)
-        add_turned(self.boundary, "body", outline, first=self.hub.inlet(), last=back, side=1.0)
+        self._body(wheel, outline, holes, back)
         if front:
             add_turned(self.boundary, "cover", cover, first=self.tip.inlet(), last=front, side=-1.0)
+
+    def _body(self, wheel: Body, outline: list[Any], holes: list[Drilled], rim: Junction) -> None:
+        """Nose, bore and back, with what is cut into them or stands on them."""
+        openings: dict[int, Openings] = {}
+        if wheel.vanes:
+            openings[_plane_at(outline, MM * wheel.vanes.low)] = Ribs(self.boundary, wheel.vanes).feet
+        if holes:
+            at = _plane_at(outline, MM * wheel.holes[0].centre)
+            others = openings.get(at)
+            openings[at] = lambda face: [hole.on_back(face) for hole in holes] + (others(face) if others else [])
+        if not wheel.slot:
+            add_turned(self.boundary, "body", outline, first=self.hub.inlet(), last=rim, side=1.0, openings=openings)
+            return
+        (front, _), (end, _) = outline[wheel.bored]
+        bore = KeyedBore(self.boundary, wheel.slot, front, end)
+        behind = wheel.bored + 1
+        openings = {number - behind: opening for number, opening in openings.items()}
+        add_turned(self.boundary, "nose", outline[: wheel.bored], first=self.hub.inlet(), last=bore.front, side=1.0)
+        add_turned(self.boundary, "body", outline[behind:], first=bore.end, last=rim, side=1.0, openings=openings)
 
     def _rim_lines(self, name: str, wall: Wall, z: float) -> Junction:
         """Axial lines on the rim from full blades to a corner circle, and that circle's arcs."""
@@ -165,6 +189,15 @@ def _ring(row: BladeRow, count: int) -> Ring:
     if row.splitter is not None:
         kinds.append((BladeShape(row.splitter, "splitter"), row.splitter_turn))
     return Ring([[shape.at((shape.kind, k), k * pitch + shift) for shape, shift in kinds] for k in range(count)])
+
+
+def _plane_at(outline: list[Any], r: float) -> int:
+    """Number of the last curve of an outline that is a plane across the axis at a radius."""
+    for number in reversed(range(len(outline))):
+        curve = outline[number]
+        if not isinstance(curve, BSpline) and curve[0, 0] == curve[1, 0] and min(curve[:, 1]) < r < max(curve[:, 1]):
+            return number
+    raise RejectedSolid(f"wheel: the back is not flat at {r:.4g} mm from the axis")
 
 
 def _millimetres(curve: Curve) -> Any:

@@ -108,7 +108,9 @@ def _form(content: dict[str, Any], options: dict[str, dict[str, Any]], problems:
     """The tables of form; what contradicts itself within one of them is a problem like any other."""
     form = Form(**{key: kind(**options[key]) for key, kind in FORMS.items()})
     for table, key, complaint in form.faults():
-        problems.add((table, key), content.get(table, {}).get(key, ABSENT), complaint)
+        said = content.get(table, {})
+        if set(said) == set(options[table]):  # else some of it could not be read, which has been said
+            problems.add((table, key), said.get(key, ABSENT), complaint)
     return form
 
 

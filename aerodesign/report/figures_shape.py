@@ -41,7 +41,7 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
     hub, tip = channel.hub.at(t), channel.shroud.at(t)
     axes.fill(*length(np.concatenate([hub, tip[::-1]])).T, facecolor=BLUE, alpha=0.15, edgecolor="none")
     try:
-        outline = body(wheel, channel, lead=LEAD)
+        outline = body(wheel, channel, lead=LEAD, form=design.form.wheel)
         ring = np.concatenate(
             [outline.hub.at(np.linspace(-LEAD, 1, 161))[::-1], *(points(c, 40) for c in outline.outline)]
         )
