@@ -14,7 +14,7 @@ from aerodesign.cad.kernel import MM, occ
 from aerodesign.cad.revolution import Revolution
 from aerodesign.cad.shapes import edges_not_shared, faces, volume
 from aerodesign.cad.step import read_step, step_names, write_step
-from aerodesign.cad.surfaces import circle, circle2d, line, line2d
+from aerodesign.cad.surfaces import circle, circle2d, line, line2d, surface_of_poles
 from aerodesign.cad.tessellate import tessellate
 from aerodesign.core.errors import MissingLibrary, RejectedSolid
 
@@ -75,6 +75,18 @@ def test_builder_refuses_what_does_not_meet():
         boundary.face("f", plane.surface, [[Use("a", line2d((0, 0), (1, 0)))]], lambda p: np.array([0, 0, 1]))
     with pytest.raises(RejectedSolid, match="parameters must grow"):
         boundary.edge("b", line((0, 0, 0), (1, 0, 0)), start="p", end="q", first=1.0, last=0.0)
+
+
+def test_a_failure_of_the_kernel_names_the_feature():
+    boundary = Boundary()
+    flawed = surface_of_poles(np.zeros((2, 2, 3)), np.array([0, 0, 1, 1.0]), np.array([0, 0, 1, 1.0]), 1, 1)
+    boundary.edge("rim", circle(z=0, r=1, angle=0), start="p", end="p", first=0.0, last=2 * np.pi)
+
+    def fails(_):
+        raise occ.Standard.Standard_Failure("no normal")
+
+    with pytest.raises(RejectedSolid, match="face patch: the CAD kernel failed"):
+        boundary.face("patch", flawed, [[Use("rim", circle2d(0.4, 0, (0.5, 0.5)))]], fails)
 
 
 @pytest.mark.parametrize(

@@ -5,14 +5,15 @@ import pytest
 from test_geometry import WHEEL
 
 from aerodesign.case import case_from_text
-from aerodesign.core.errors import CaseError, RejectedSolid
-from aerodesign.form import WheelForm
+from aerodesign.core.errors import AerodesignError, CaseError, RejectedSolid
+from aerodesign.form import BladeForm, WheelForm
 from aerodesign.geometry.back import hub_at
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, body_volume, points
 from aerodesign.geometry.bore import Slot
 from aerodesign.geometry.holes import Hole, balance_holes, hole_volume
 from aerodesign.geometry.meridional import meridional
+from aerodesign.geometry.possible import refuse_impossible
 from aerodesign.geometry.row import blade_row
 from aerodesign.machine.keys import key_for
 
@@ -132,6 +133,43 @@ def test_bodies_that_cannot_be_are_refused(form, wheel, said):
     with pytest.raises(RejectedSolid) as refused:
         made(form, BORED.but(**wheel))
     assert said in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("wheel", "form", "said"),
+    [
+        (dict(clearance=0.02), {}, "clearance = 20 mm is as large as the blade, which is 20 mm high at the exit (b2)"),
+        ({}, dict(clearance_inlet=0.06), "clearance_inlet = 60 mm is as large as the blade, which is 50 mm high at the inlet"),
+        (dict(fillet=0.02), {}, "fillet = 20 mm fills the passage, which is 20 mm high at the exit (b2); allowed below 20 mm"),
+        (dict(fillet=0.011, covered=True), {}, "allowed below 10 mm"),
+        (dict(fillet=0.01, blades=16, splitters=16), {}, "fillet = 10 mm fills the passage, which is 19.56 mm wide"),
+        (dict(blades=30, splitters=30, thickness_hub=0.02), {}, "60 blades of thickness_hub = 20 mm leave no passage at the exit"),
+        (dict(r1h=0.09), {}, "the hub lies above the shroud: r1h = 90 mm must be below r1s = 85 mm"),
+        (dict(splitters=5), {}, "splitters = 5 must be 0 or as many as blades = 8"),
+        (dict(blades=7.5, splitters=0), {}, "blades = 7.5 must be a whole number"),
+        (dict(splitter_start=0.95), {}, "splitter_start = 0.95 must lie between 0.05 and 0.9"),
+        (dict(thickness_hub=0.0), {}, "thickness_hub = 0 mm must be positive"),
+        (dict(fillet=-0.001), {}, "fillet = -1 mm must not be negative"),
+    ],
+)  # fmt: skip
+def test_wheels_that_cannot_be_are_refused_before_anything_is_computed(wheel, form, said):
+    refuse_impossible(WHEEL, BladeForm())
+    changed = dict(fillet=0.0) | wheel if "blades" in wheel and "fillet" not in wheel else wheel
+    with pytest.raises(RejectedSolid) as refused:
+        refuse_impossible(WHEEL.but(**changed), BladeForm(**form))
+    assert said in str(refused.value)
+    assert "\n" not in str(refused.value)
+
+
+def test_everything_wrong_is_said_at_once_and_a_covered_wheel_needs_no_clearance_over_its_blades():
+    with pytest.raises(RejectedSolid, match=r"bore = -1 mm must not be negative; clearance.*; fillet"):
+        refuse_impossible(WHEEL.but(bore=-0.001, clearance=0.03, fillet=0.03), BladeForm())
+    refuse_impossible(WHEEL.but(clearance=0.03, covered=True), BladeForm())
+
+
+def test_a_hub_above_the_shroud_is_refused_by_the_channel_too():
+    with pytest.raises(AerodesignError, match=r"hub lies above the shroud: r1h = 0\.09 m"):
+        meridional(WHEEL.but(r1h=0.09))
 
 
 def test_holes_without_room_are_refused():

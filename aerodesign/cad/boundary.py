@@ -15,10 +15,11 @@ loop and the side of the face are worked out: from the ends in the parameter pla
 ``outward``. A seam is an edge that occurs twice in a loop with two curves. Edges with the same ``family`` are
 congruent; one of them is measured for all.
 
-Raises :class:`RejectedSolid` where edges or loops do not meet.
+Raises :class:`RejectedSolid` where edges or loops do not meet, or where the kernel fails, with the name of the feature.
 """
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -92,13 +93,18 @@ class Boundary:
             return
         if not last > first:
             raise RejectedSolid(f"edge {key}: parameters must grow, got {first:.6g} to {last:.6g}")
+        with _named(f"edge {key}"):
+            shape = self._bare_edge(key, curve, start, end, first, last)
+        self._edges[key] = _Edge(shape, curve, float(first), float(last), key if family is None else family)
+
+    def _bare_edge(self, key: Hashable, curve: Any, start: Hashable, end: Hashable, first: float, last: float) -> Any:
         shape = occ.TopoDS.TopoDS_Edge()
         self._builder.MakeEdge(shape, curve, self.tolerance)
         for name, parameter, side in ((start, first, "TopAbs_FORWARD"), (end, last, "TopAbs_REVERSED")):
             vertex = self._meet(key, name, _xyz(curve.Value(float(parameter))))
             self._builder.Add(shape, vertex.Oriented(getattr(occ.TopAbs.TopAbs_Orientation, side)))
         self._builder.Range(shape, float(first), float(last))
-        self._edges[key] = _Edge(shape, curve, float(first), float(last), key if family is None else family)
+        return shape
 
     def _meet(self, key: Hashable, name: Hashable, position: Array) -> Any:
         """The vertex at an edge's end, its tolerance raised to the distance between them."""
@@ -112,6 +118,10 @@ class Boundary:
 
     def face(self, key: Hashable, surface: Any, loops: Sequence[Sequence[Use]], outward: Outward) -> None:
         """A face of ``surface`` within ``loops``; ``outward(point)`` is any vector out of the solid there."""
+        with _named(f"face {key}"):
+            self._faces.append((self._bare_face(key, surface, loops, outward), surface))
+
+    def _bare_face(self, key: Hashable, surface: Any, loops: Sequence[Sequence[Use]], outward: Outward) -> Any:
         shape = occ.TopoDS.TopoDS_Face()
         self._builder.MakeFace(shape, surface, self.tolerance)
         polygons = []
@@ -130,7 +140,7 @@ class Boundary:
             self._builder.Add(shape, wire)
         if _faces_inward(surface, _inside(polygons[0]), outward):
             shape.Reverse()
-        self._faces.append((shape, surface))
+        return shape
 
     def _attach(self, face: Any, loop: list[tuple[Use, bool]]) -> None:
         """Give each edge of a loop its curve(s) on the face."""
@@ -204,6 +214,15 @@ class Boundary:
                 uv = curve.Value(float(t))
                 gap = max(gap, p.Distance(surface.Value(uv.X(), uv.Y())))
         return gap
+
+
+@contextmanager
+def _named(feature: str) -> Iterator[None]:
+    """Whatever the kernel throws, as a rejection that names the feature."""
+    try:
+        yield
+    except occ.Standard.Standard_Failure as cause:
+        raise RejectedSolid(f"{feature}: the CAD kernel failed ({type(cause).__name__}: {cause})") from cause
 
 
 def _xyz(p: Any) -> Array:

@@ -18,6 +18,7 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, body_volume, points
 from aerodesign.geometry.holes import balance_holes
 from aerodesign.geometry.meridional import BEFORE
+from aerodesign.geometry.possible import refuse_impossible
 from aerodesign.geometry.row import BladeRow, blade_row, tracks_start
 from aerodesign.geometry.volume import blade_volume
 
@@ -31,6 +32,7 @@ def impeller_solid(impeller: Impeller, form: Form | None = None) -> Solid:
     blade angles out of bounds. Raises :class:`RejectedSolid` where it cannot be built.
     """
     form = form or Form()
+    refuse_impossible(impeller, form.blade)
     blading = Blading(impeller, form.blade)
     row = blade_row(blading)
     channel = blading.meridional

@@ -182,7 +182,11 @@ def _check(impeller: Impeller) -> None:
     p, where = impeller, "impeller geometry: "
     if p.shape != ():
         raise AerodesignError(f"{where}one design at a time, got a set of shape {p.shape}; pick one, impeller[i]")
-    if p.b1 > 0 or p.r1h >= p.r1s:
+    if p.b1 == 0 and p.r1h >= p.r1s:
+        raise AerodesignError(
+            f"{where}the hub lies above the shroud: r1h = {p.r1h:.4g} m must be below r1s = {p.r1s:.4g} m; lower r1h"
+        )
+    if p.b1 > 0:
         raise AerodesignError(
             f"{where}got a cylindrical leading edge (b1 = {p.b1:.4g} m, r1h = {p.r1h:.4g} m, r1s = {p.r1s:.4g} m); "
             "blade surfaces need an axial inlet: b1 = 0 and r1h < r1s"
