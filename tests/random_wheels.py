@@ -6,7 +6,7 @@ import numpy as np
 from conftest import _many
 
 from aerodesign.aero.impeller import Impeller
-from aerodesign.form import BladeForm, Form
+from aerodesign.form import BladeForm, Form, WheelForm
 
 
 def random_wheels(count: int, seed: int) -> Iterator[tuple[Impeller, Form]]:
@@ -29,9 +29,9 @@ def random_wheels(count: int, seed: int) -> Iterator[tuple[Impeller, Form]]:
                 fillet=fillet * wheel.fillet,
                 leading_edge_ratio=rng.uniform(1.5, 4.0),
                 rake=np.radians(rng.uniform(-10, 20)),
-                bore=float(rng.choice([0.0, 0.6, 0.9])) * wheel.r1h,
+                bore=rng.uniform(0.5, 0.9) * wheel.r1h,
             ),
-            Form(blade=random_blade(rng)),
+            Form(blade=random_blade(rng), wheel=random_body(rng)),
         )
 
 
@@ -50,4 +50,21 @@ def random_blade(rng: np.random.Generator) -> BladeForm:
         lean=np.radians(rng.uniform(-5, 5)),
         thickness_along=(1.0, rng.uniform(1.0, 1.3), rng.uniform(0.7, 1.0)) if rng.random() < 0.3 else (),
         splitter_position=rng.uniform(0.45, 0.55),
+    )
+
+
+def random_body(rng: np.random.Generator) -> WheelForm:
+    """A form of body that a designer might choose."""
+    back = str(rng.choice(["tapered", "flat", "points"]))
+    return WheelForm(
+        back=back,
+        back_at=(0.6, 0.8, 1.0) if back == "points" else (),
+        back_thickness=tuple(np.sort(rng.uniform(0.003, 0.012, 3))[::-1]) if back == "points" else (),
+        mounting=str(rng.choice(["plain", "keyway", "taper", "tie bolt"])),
+        taper=0.05,
+        pilot_depth=0.004,
+        nose=str(rng.choice(["round", "cone", "blunt"])),
+        balance_stock=0.001 if rng.random() < 0.3 else 0.0,
+        balance_holes=bool(back == "flat" and rng.random() < 0.5),
+        hole_at=0.6,
     )

@@ -19,6 +19,8 @@ Array = NDArray[np.float64]
 VOLUME_WITHIN = 1e-3
 """Volume against the independent integral."""
 REREAD_WITHIN = 1e-6
+TOLERANCE: Length = 3e-6
+"""Largest tolerance of an edge or vertex; wheels come out below 1e-6."""
 SKIN_WITHIN = 0.02
 """Volume inside the triangles, which cut every curve short."""
 
@@ -47,7 +49,7 @@ def accept(
     *,
     volume: float,
     bounds: Array | None = None,
-    tolerance: Length = 1e-5,
+    tolerance: Length = TOLERANCE,
     deflection: Length = 3e-4,
     name: str = "solid",
 ) -> Acceptance:

@@ -36,7 +36,12 @@ class BladeSurface:
         self._derived = np.array([np.r_[chebyshev.chebder(row), 0] for row in np.eye(count)]).T
         half = np.r_[np.linspace(0, NOSE, 121), np.linspace(NOSE, 1, 401)[1:]]
         sigma = np.r_[-half[:0:-1], half]
-        profiles = [_profile(blading.span(s), sigma, start, beyond) for s in self.spans]
+        lines = [blading.span(s) for s in self.spans]
+        stations = [_along(line, sigma, start, 1 + beyond / line.length) for line in lines]
+        if blading.ruled:  # the elements join hub and tip at equal x, as those of the camber do
+            x = _along(lines[0], sigma, start, 1 + beyond / min(line.length for line in lines))[0]
+            stations = [(x, line.at(x).d - line.at(start).d) for line in lines]
+        profiles = [_profile(line, sigma, *at, start) for line, at in zip(lines, stations, strict=True)]
         self._curves = CubicSpline(sigma, np.stack(profiles, axis=1))
         self.start, self.hub, self.tip = start, blading.meridional.hub, blading.meridional.shroud
 
@@ -61,15 +66,18 @@ class BladeSurface:
         return np.asarray(2 * chebyshev.chebvander(2 * s - 1, self._degree) @ self._derived @ self._weights)
 
 
-def _profile(line: SpanLine, sigma: Array, start: float, beyond: float) -> Array:
-    """Points (x, y, z) of the profile at one span."""
-    m_start = start * line.length
-    m_end = line.length + beyond
-    m = np.linspace(m_start, m_end, 1501)
+def _along(line: SpanLine, sigma: Array, start: float, x_end: float) -> tuple[Array, Array]:
+    """Places x and camber lengths behind the leading edge at ``sigma`` for one span."""
+    m = np.linspace(start, x_end, 1501) * line.length
     camber_length = line.at(m / line.length).d
     to_m = CubicSpline(camber_length - camber_length[0], m)
     d = _stations(np.abs(sigma), long=line.nose_length(start), total=camber_length[-1] - camber_length[0])
-    camber = line.at(to_m(d) / line.length)
+    return to_m(d) / line.length, d
+
+
+def _profile(line: SpanLine, sigma: Array, x: Array, d: Array, start: float) -> Array:
+    """Points (x, y, z) of the profile at one span."""
+    camber = line.at(x)
     away = np.sign(sigma) * line.half_thickness_behind(d, camber.x, start)
     zr = line.contour.at(line.t_at(camber.m + away * np.sin(camber.beta)))
     theta = camber.theta + away * np.cos(camber.beta) / camber.r

@@ -81,6 +81,7 @@ def page_text(
         "limits": page_tables.limit_rows(design, shown),
         "sources": page_tables.source_rows(design),
         "control": _control(design, shown),
+        "throat": page_tables.throat_line(design, shown),
         "radial": page_tables.radial_line(design, shown),
         "milling": milling_chapter(milling, shown) if milling is not None else None,
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],

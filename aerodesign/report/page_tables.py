@@ -4,8 +4,11 @@ import numpy as np
 
 from aerodesign.aero.design import Design
 from aerodesign.core.correlation import Card, Source, card
+from aerodesign.core.errors import AerodesignError
 from aerodesign.core.quantities import quantities
 from aerodesign.core.units import FOOT
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.throat import estimated_area, throat
 from aerodesign.machine.materials import MATERIALS
 from aerodesign.machine.noise import sound_power_level
 from aerodesign.mesh.passage import Mesh
@@ -143,6 +146,20 @@ def radial_line(design: Design, units: Units) -> str:
         f"Radial force of the volute on the wheel, largest over the duty points (point {worst + 1}): {units.text(force[worst], 'force')} by the "
         f"balance of moments round the spiral, {units.text(rule[worst], 'force')} by Stepanoff's rule for pump volutes (from memory). At the "
         "edges of the map it is larger; weight, unbalance, thrust and belt pull come on top."
+    )
+
+
+def throat_line(design: Design, units: Units) -> str:
+    """The inducer's throat between the blade surfaces beside the meanline's; nothing for a wheel whose blades cannot be drawn."""
+    wheel = design.blower.impeller
+    try:
+        found = throat(Blading(wheel, design.form.blade)).area
+    except AerodesignError:
+        return ""
+    counted = estimated_area(wheel)
+    return (
+        f"Throat of the inducer, measured between the blade surfaces: {units.text(found, 'area', 4)}; the meanline chokes "
+        f"{units.text(counted, 'area', 4)}, taken from the blade angles at the leading edge ({100 * (found / counted - 1):+.1f} % by the surfaces)."
     )
 
 
