@@ -49,6 +49,7 @@ def random_blade(rng: np.random.Generator) -> BladeForm:
         surface=str(rng.choice(["free", "ruled"])),
         lean=np.radians(rng.uniform(-5, 5)),
         thickness_along=(1.0, rng.uniform(1.0, 1.3), rng.uniform(0.7, 1.0)) if rng.random() < 0.3 else (),
+        trailing_edge=str(rng.choice(["cut", "rounded"])),
         splitter_position=rng.uniform(0.45, 0.55),
     )
 

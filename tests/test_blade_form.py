@@ -12,7 +12,7 @@ from aerodesign.form import BladeForm, Form
 from aerodesign.geometry import camber
 from aerodesign.geometry.angle_law import by_loading, swirl_share, through_points
 from aerodesign.geometry.blade import Blading
-from aerodesign.geometry.nose import END, PURE, nose_share
+from aerodesign.geometry.nose import END, EXIT_FLAT, PURE, exit_share, nose_share
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.geometry.row import blade_row
 from aerodesign.geometry.skin import skin
@@ -176,6 +176,24 @@ def test_thickness_follows_its_law_along_the_blade():
     np.testing.assert_allclose(half, WHEEL.thickness_hub / 2 * np.array([1.3, 0.8]), rtol=1e-12)
     plain = Blading(WHEEL, BladeForm(thickness_along=(1.0, 1.0, 1.0))).span(0)
     np.testing.assert_allclose(plain.half_thickness, Blading(WHEEL).span(0).half_thickness, atol=1e-15)
+
+
+def test_a_rounded_trailing_edge_is_an_ellipse_with_a_flat():
+    form = BladeForm(trailing_edge="rounded", trailing_edge_ratio=2.5)
+    line, plain = Blading(WHEEL, form).span(0), Blading(WHEEL).span(0)
+    half = WHEEL.thickness_hub / 2
+    assert line.half_thickness[-1] == pytest.approx(half * EXIT_FLAT, rel=1e-9)
+    x = np.linspace(0.9, 1, 1001)
+    d, found = line.at(1.0).d - line.at(x).d, line.half_thickness_at(x)
+    cut = 1 - np.sqrt(1 - EXIT_FLAT**2)
+    near = d / (2.5 * half) < PURE - cut
+    assert near.sum() > 30
+    np.testing.assert_allclose((1 - cut - d[near] / (2.5 * half)) ** 2 + (found[near] / half) ** 2, 1, atol=1e-12)
+    early = d > 1.5 * 2.5 * half
+    np.testing.assert_allclose(found[early], plain.half_thickness_at(x[early]), atol=1e-15)
+    # Behind r2 it goes on without a kink.
+    share = exit_share(np.array([-1e-7, 0.0, 1e-7]))
+    assert share[2] - share[1] == pytest.approx(share[1] - share[0], rel=1e-4)
 
 
 def test_a_splitter_may_stand_off_the_middle():

@@ -57,6 +57,7 @@ BLADES = {
     "points": BladeForm(angles="points", angles_at=(0.3, 0.7), hub_angles=(0.2, 0.8), shroud_angles=(0.4, 0.7)),
     "loading": BladeForm(angles="loading", hub_loading=0.4, shroud_loading=0.6),
     "ruled": BladeForm(surface="ruled"),
+    "rounded": BladeForm(trailing_edge="rounded"),
     "off the middle": BladeForm(splitter_position=0.45, wrap=np.radians(85)),
 }
 

@@ -9,6 +9,7 @@ from aerodesign.core.record import record
 from aerodesign.form.chosen import FREE, Chosen, Fault
 
 SMOOTH, POINTS, LOADING = ANGLES = ("smooth", "points", "loading")
+CUT, ROUNDED = TRAILING_EDGES = ("cut", "rounded")
 FREE_FORM, RULED = SURFACES = ("free", "ruled")
 
 
@@ -24,7 +25,9 @@ class BladeForm(Chosen):
     ``exact_angles`` there is no hump, and the leading edge leans as it will.
 
     ``surface`` is "free" (point milled) or "ruled": straight lines from hub to tip, which the flank of a cutter can follow.
-    ``thickness_along`` multiplies the thickness at equal steps from leading edge to exit. ``splitter_position`` is the part of
+    ``thickness_along`` multiplies the thickness at equal steps from leading edge to exit. ``trailing_edge`` is "cut"
+    blunt on the cylinder of the outer radius, or "rounded": both sides run in an ellipse, ``trailing_edge_ratio`` times as long as
+    half the thickness, to a flat of half the thickness. ``splitter_position`` is the part of
     the pitch from a full blade to its splitter, in the sense of rotation. ``clearance_inlet`` is the gap at the leading edge of
     a semi-open wheel, free: as at the exit.
     """
@@ -40,6 +43,8 @@ class BladeForm(Chosen):
     lean: Annotated[Angle, Within("-30 deg", "30 deg")] = 0.0
     surface: Annotated[str, OneOf(SURFACES)] = FREE_FORM
     thickness_along: Annotated[Ratio, Within(0.3, 3), Several(2, 9)] = ()
+    trailing_edge: Annotated[str, OneOf(TRAILING_EDGES)] = CUT
+    trailing_edge_ratio: Annotated[Ratio, Within(2, 6)] = 3.0
     splitter_position: Annotated[Ratio, Within(0.35, 0.65)] = 0.5
     clearance_inlet: Annotated[Length, Within("0.02 mm", "10 mm")] = FREE
 

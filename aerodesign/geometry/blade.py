@@ -21,7 +21,7 @@ How to use it (metres and radians, z = axis of rotation, flow enters in +z, rota
 x is the part of the meridional length from the leading edge (0) to r = r2 (1); t is the contours' own parameter (the
 same ends); m is x times the length; d is the length along the camber line. ``half_thickness`` h is laid off normal to
 the camber in the plane (m, r theta): the side ahead in rotation (pressure side) is at m + h sin(beta), theta +
-h cos(beta) / r, the other at m - h sin(beta), theta - h cos(beta) / r. The blade is blunt at the exit and has an
+h cos(beta) / r, the other at m - h sin(beta), theta - h cos(beta) / r. The blade is blunt at the exit, or rounded to a flat there, and has an
 elliptic nose that runs into the sides without a jump of curvature. Full blades stand at theta + 2 pi k / blades, splitters
 ``splitter_turn`` further, with the same camber from x = ``splitter_start``.
 
@@ -43,11 +43,11 @@ from scipy.interpolate import CubicSpline
 from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
-from aerodesign.form.blade import RULED, BladeForm
+from aerodesign.form.blade import ROUNDED, RULED, BladeForm
 from aerodesign.geometry import camber
 from aerodesign.geometry.angle_law import Law, angle_law, continued
 from aerodesign.geometry.meridional import Array, Contour, Meridional, meridional
-from aerodesign.geometry.nose import nose_share
+from aerodesign.geometry.nose import exit_share, nose_share
 
 STATIONS = 401
 BETA_LOW, BETA_HIGH = np.radians(-15.0), np.radians(72.0)
@@ -97,6 +97,7 @@ class SpanLine:
     thickness_law: Law
     leading_edge_ratio: float
     splitter_start: float
+    exit_ratio: float = 0.0
 
     @property
     def length(self) -> float:
@@ -141,7 +142,12 @@ class SpanLine:
 
     def half_thickness_behind(self, d: Array, x: Array, start: float) -> Array:
         """Half thickness at a camber length ``d`` behind the leading edge, which is at x, of a blade that begins at ``start``."""
-        return self.thickness / 2 * self.thickness_law(x) * nose_share(d / self.nose_length(start))
+        half = self.thickness / 2 * self.thickness_law(x)
+        if self.exit_ratio > 0:
+            d_of = self._stations[1]
+            rounding = self.exit_ratio * self.thickness / 2 * self.thickness_law(np.array(1.0))
+            half = half * exit_share((d_of(self.length) - d_of(x * self.length)) / rounding)
+        return np.asarray(half * nose_share(d / self.nose_length(start)))
 
     def nose_length(self, start: float) -> float:
         """The long half axis of the ellipse at the leading edge of a blade that begins at ``start``."""
@@ -172,6 +178,7 @@ class Blading:
         self._spans: dict[float, SpanLine] = {}
         self._contours: dict[float, Contour] = {}
         self.ruled = self.form.surface == RULED
+        self.rounded = self.form.trailing_edge == ROUNDED
         self.rake_turn = float(impeller.b2 * np.tan(impeller.rake) / impeller.r2)
         self.splitter_turn = float(2 * np.pi / impeller.blades * self.form.splitter_position)
         self._thickness_law = thickness_law(self.form.thickness_along)
@@ -220,6 +227,7 @@ class Blading:
             thickness_law=self._thickness_law,
             leading_edge_ratio=float(p.leading_edge_ratio),
             splitter_start=float(p.splitter_start),
+            exit_ratio=float(self.form.trailing_edge_ratio) if self.rounded else 0.0,
         )
 
     def _law(self, s: float) -> Law:

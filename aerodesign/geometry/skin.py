@@ -18,8 +18,9 @@ from aerodesign.geometry.meridional import Array
 from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 
-ROWS_NOSE, ROWS_SIDE = 16, 48
-_FIRST, _LATE, _LAST = 0.3, 0.6, 0.1
+ROWS_NOSE, ROWS_SIDE, ROWS_ROUNDED = 16, 48, 64
+"""Stations along the nose and along a side, and along a side that is rounded at the exit."""
+_FIRST, _LATE, _LAST, _LAST_ROUNDED = 0.3, 0.6, 0.1, 0.05
 """Spacing at the nose against the mean there; from which part of the side stations draw together, and to what part."""
 ACROSS, DEGREE_ACROSS = 9, 5
 NOSE_STEPS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15)
@@ -62,7 +63,7 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     p = blading.impeller
     beyond = 1.5 * (float(p.thickness_hub) / 2 + max(hub_radius, tip_radius)) + 0.002 * float(p.r2)
     surface = BladeSurface(blading, start=start, beyond=beyond)
-    rows = _rows()
+    rows = row_places(rounded=blading.rounded)
     hub = _fitted(surface, rows, True, hub_radius, float(p.r2))
     tip = _fitted(surface, rows, False, tip_radius, float(p.r2))
     v = np.linspace(0, 1, ACROSS)
@@ -87,12 +88,13 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     return Skin(u, v, grid, hub_fillet, tip_fillet)
 
 
-def _rows() -> Array:
+def row_places(*, rounded: bool) -> Array:
     """Stations of sigma, closer at the nose, where the normal turns fastest, and at the ends, where a cubic is worst."""
+    count, last = (ROWS_ROUNDED, _LAST_ROUNDED) if rounded else (ROWS_SIDE, _LAST)
     x = np.linspace(0, 1, ROWS_NOSE + 1)
-    tau = np.linspace(0, 1, ROWS_SIDE + 1)[1:]
+    tau = np.linspace(0, 1, count + 1)[1:]
     late = np.clip((tau - _LATE) / (1 - _LATE), 0, None)
-    eased = tau - (1 - _LAST) * (1 - _LATE) * late**2 / 2
+    eased = tau - (1 - last) * (1 - _LATE) * late**2 / 2
     half = np.r_[NOSE * x * (_FIRST + (1 - _FIRST) * x), NOSE + (1 - NOSE) * eased / eased[-1]]
     return np.asarray(np.r_[-half[:0:-1], half])
 
