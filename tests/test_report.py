@@ -20,6 +20,8 @@ from aerodesign.core.errors import UnitError
 from aerodesign.core.flags import Flag
 from aerodesign.form import Shop
 from aerodesign.gas.perfect import Gas
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.throat import estimated_area, throat
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.mesh.size import Size
 from aerodesign.milling.survey import survey_of
@@ -249,6 +251,16 @@ def test_a_wheel_with_radial_inlet_goes_without_drawings_of_blades(blower):
     assert "meridional" not in drawn
     assert "blade" not in drawn
     assert "plan" in drawn
+    assert page_tables.throat_line(dataclasses.replace(blower, blower=radial), Units()) == ""
+
+
+def test_the_throat_stands_on_the_page_by_the_surfaces_and_by_the_meanline(blower, si_page):
+    wheel = blower.blower.impeller
+    measured, counted = throat(Blading(wheel)).area, estimated_area(wheel)
+    line = page_tables.throat_line(blower, Units())
+    assert f"{1e4 * measured:.2f} cm²; the meanline chokes {1e4 * counted:.2f} cm²" in line
+    assert f"({100 * (measured / counted - 1):+.1f} % by the surfaces)" in line
+    assert line in si_page
 
 
 def test_losses_and_efficiency_make_the_whole_work(blower):
