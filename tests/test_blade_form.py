@@ -232,8 +232,8 @@ def test_a_case_file_chooses_the_blade_and_a_record_brings_it_back():
 @pytest.mark.parametrize(
     ("blade", "said"),
     [
-        ("hub_angles = 0.3", "blade.hub_angles = 0.3: must be a list in square brackets"),
-        ("angles_at = []", "blade.angles_at = an array of 0: must list 1 to 8 values, got 0"),
+        ("hub_angles = 0.3", "blade.hub_angles = 0.3: must be a list of 1 to 8 values in square brackets"),
+        ("angles_at = []", "blade.angles_at = an array of 0: must be a list of 1 to 8 values in square brackets"),
         ("thickness_along = [1, 9]", "must lie between 0.3 and 3"),
         ('angles = "points"', 'case:8 blade.angles_at: is missing; angles = "points" needs it'),
         (

@@ -3,7 +3,7 @@
 from itertools import pairwise
 from typing import Annotated
 
-from aerodesign.core.bounds import Listed, OneOf, Within
+from aerodesign.core.bounds import OneOf, Several, Within
 from aerodesign.core.quantities import Count, Length, Ratio
 from aerodesign.core.record import record
 from aerodesign.form.chosen import FREE, Chosen, Fault
@@ -30,8 +30,8 @@ class WheelForm(Chosen):
     """
 
     back: Annotated[str, OneOf(BACKS)] = TAPERED
-    back_at: Annotated[Ratio, Within(0.1, 1), Listed(2, 12)] = ()
-    back_thickness: Annotated[Length, Within("0.5 mm", "1 m"), Listed(2, 12)] = ()
+    back_at: Annotated[Ratio, Within(0.1, 1), Several(2, 12)] = ()
+    back_thickness: Annotated[Length, Within("0.5 mm", "1 m"), Several(2, 12)] = ()
     rim: Annotated[Length, Within("0.5 mm", "100 mm")] = FREE
     boss_length: Annotated[Length, Within("0.5 mm", "1 m")] = FREE
     boss_diameter: Annotated[Length, Within("3 mm", "2 m")] = FREE

@@ -57,7 +57,7 @@ def changes_for(wheel: Wheel, needed: float) -> list[Change]:
         return _or_nothing(lambda: Wheel(p, blading, bare_row(blading, start, bare.row.full)))
 
     def with_width(b2: float) -> float:
-        return _or_nothing(lambda: bare_wheel(p.but(b2=b2)))
+        return _or_nothing(lambda: bare_wheel(p.but(b2=b2), Blading(p.but(b2=b2), blading.form)))
 
     now = least_ball(bare)
     found = [_fewer(p, with_blades, needed), _wider(p, with_width, needed, now)]
@@ -79,7 +79,7 @@ def _or_nothing(made: Callable[[], Wheel]) -> float:
 def larger_fillet(wheel: Wheel, needed: float) -> bool:
     """Whether a fillet of that radius has room at the foot of all blades."""
     try:
-        return blade_row(Blading(wheel.impeller.but(fillet=needed))).fillet >= needed * (1 - 1e-9)
+        return blade_row(Blading(wheel.impeller.but(fillet=needed), wheel.blading.form)).fillet >= needed * (1 - 1e-9)
     except AerodesignError:
         return False
 

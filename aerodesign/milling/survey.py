@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from aerodesign.aero.impeller import Impeller
-from aerodesign.form import Shop
+from aerodesign.form import BladeForm, Shop
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.milling.access import Surroundings, Tool
 from aerodesign.milling.ball import Ball, BallMap, ball_map, largest_balls
@@ -83,9 +83,9 @@ def tools(shop: Shop) -> list[Tool]:
     return [Tool(float(diameter) / 2, float(reach), float(shop.holder) / 2) for diameter, reach in pairs]
 
 
-def survey_of(impeller: Impeller, shop: Shop) -> Survey:
+def survey_of(impeller: Impeller, shop: Shop, form: BladeForm | None = None) -> Survey:
     """All checks of a single wheel, about a second. Raises AerodesignError where its blades cannot be drawn."""
-    wheel = wheel_of(impeller)
+    wheel = wheel_of(impeller, form)
     balls, on_hand = largest_balls(wheel), tools(shop)
     room = min(float(np.min(ball.radius)) for ball in balls) - float(shop.stock)
     around = Surroundings(wheel)

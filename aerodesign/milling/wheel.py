@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from aerodesign.aero.impeller import Impeller
+from aerodesign.form import BladeForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.meridional import Contour
 from aerodesign.geometry.row import BladeRow, blade_row
@@ -83,7 +84,8 @@ class Wheel:
         following = Blade("blade", self.row.full, self.pitch, suction, pressure)
         if self.row.splitter is None:
             return full, following
-        splitter = Blade("splitter", self.row.splitter, self.pitch / 2, *sides(self.row.splitter))
+        turn = self.blading.form.splitter_position * self.pitch
+        splitter = Blade("splitter", self.row.splitter, turn, *sides(self.row.splitter))
         return full, splitter, following
 
     @cached_property
@@ -100,9 +102,9 @@ class Wheel:
         )
 
 
-def wheel_of(impeller: Impeller) -> Wheel:
+def wheel_of(impeller: Impeller, form: BladeForm | None = None) -> Wheel:
     """The wheel with its fillets. Raises AerodesignError where its blades cannot be drawn."""
-    blading = Blading(impeller)
+    blading = Blading(impeller, form)
     return Wheel(impeller, blading, blade_row(blading))
 
 
