@@ -258,7 +258,9 @@ def test_the_throat_stands_on_the_page_by_the_surfaces_and_by_the_meanline(blowe
     wheel = blower.blower.impeller
     measured, counted = throat(Blading(wheel)).area, estimated_area(wheel)
     line = page_tables.throat_line(blower, Units())
-    assert f"{1e4 * measured:.2f} cm²; the meanline chokes {1e4 * counted:.2f} cm²" in line
+    taken = counted * float(wheel.throat_ratio)
+    assert f"{1e4 * measured:.2f} cm²; the meanline chokes {1e4 * taken:.2f} cm²" in line
+    assert f"promise {1e4 * counted:.2f} cm²" in line
     assert f"({100 * (measured / counted - 1):+.1f} % by the surfaces)" in line
     assert line in si_page
 

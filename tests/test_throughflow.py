@@ -6,16 +6,19 @@ import numpy as np
 import pytest
 
 from aerodesign.aero import meanline
+from aerodesign.aero.choke import inducer_choke
 from aerodesign.aero.streamlines import Channel
 from aerodesign.aero.swirl_laws import BladeAngles, Swirl
 from aerodesign.aero.throughflow import PASSES, SOLVED_FLOW, SOLVED_SHIFT, judge, throughflow
-from aerodesign.case import read_case
+from aerodesign.case import case_from_text, read_case
 from aerodesign.case.run import design_case, rate_case
 from aerodesign.correlations.slip import wiesner
 from aerodesign.gas.air import air
 from aerodesign.gas.perfect import Gas
 from aerodesign.geometry.blade import Blading
-from aerodesign.geometry.wheel_flow import LEADING, TRAILING, exit_distortion, wheel_channel, wheel_flow
+from aerodesign.geometry.look import look_inside
+from aerodesign.geometry.throat import estimated_area, throat
+from aerodesign.geometry.wheel_flow import LEADING, TRAILING, wheel_channel, wheel_flow
 from aerodesign.geometry.wheel_flow import smooth_swirl as swirl
 
 CASES = Path(__file__).parent.parent / "cases"
@@ -339,7 +342,7 @@ def test_the_distortion_is_part_of_a_designs_blockage():
     case = read_case(CASES / "trout-hatchery.toml")
     found = design_case(case)
     added = found.models.offsets["blockage"]
-    assert added == pytest.approx(exit_distortion(found.stage), rel=0.05)
+    assert added == pytest.approx(look_inside(case.form.blade)(found.stage).distortion, rel=0.05)
     assert 1e-4 < added < 0.03
     assert np.all(found.points.met)
     plain = found.stage.blower
@@ -355,7 +358,37 @@ def test_the_distortion_is_part_of_a_designs_blockage():
     assert same.pt5 > found.stage.pt5, "what blocks the exit lowers the whirl of a backswept wheel"
 
 
+@pytest.mark.parametrize("backsweep", ["30 deg", "48 deg"])
+def test_a_designs_throat_is_that_between_its_blades(backsweep):
+    """What the meanline chokes is the area between the blade surfaces, within the one per cent asked for."""
+    text = f'''
+[duty]
+flow = "0.5 m3/s"
+pressure_rise = "15 kPa"
+[site]
+altitude = "0 m"
+temperature = "20 degC"
+relative_humidity = "50 %"
+[choices]
+backsweep = "{backsweep}"
+search_effort = 256
+'''
+    found = design_case(case_from_text(text))
+    wheel = found.blower.impeller
+    assert abs(wheel.throat_ratio - 1) > 0.005
+    assert throat(Blading(wheel)).area == pytest.approx(wheel.throat_ratio * estimated_area(wheel), rel=0.01)
+    # At a standstill the choking flow is the area's, nothing else's.
+    assert passages_choke(wheel) == pytest.approx(wheel.throat_ratio * passages_choke(wheel.but(throat_ratio=1.0)))
+
+
+def passages_choke(wheel):
+    """Choking flow of an inducer at rest."""
+    return inducer_choke(gas=air(), wheel=wheel, pt1=1e5, Tt1=300.0, speed=0.0)
+
+
 def test_a_wheel_that_cannot_be_drawn_has_no_distortion():
     """A cylindrical leading edge: nothing is added, nothing raised."""
     rated = rate_case(read_case(CASES / "measured-ercoftac-u3.toml"))
-    assert exit_distortion(rated.design.stage) == rated.design.models.offsets["blockage"] == 0
+    told = look_inside(rated.design.form.blade)(rated.design.stage)
+    assert told.distortion == rated.design.models.offsets["blockage"] == 0
+    assert told.throat_ratio == 1

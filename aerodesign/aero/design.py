@@ -7,11 +7,13 @@ from typing import Any
 import numpy as np
 
 from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.coefficients import CalibratedModels
 from aerodesign.aero.control import Control, control
 from aerodesign.aero.design_flags import flags_of
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.feasibility import explain
 from aerodesign.aero.impeller import Blower
+from aerodesign.aero.inside import Look
 from aerodesign.aero.limits import Limit
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_state, required_work
@@ -109,13 +111,13 @@ def design(
     conditions: Conditions | None = None,
     form: Form | None = None,
     design_index: int = 0,
-    distortion: Callable[[Stage], Ratio] | None = None,
+    look: Look | None = None,
     progress: Progress = silent,
 ) -> Design:
     """Size a blower for a duty, or for several of which ``design_index`` is the design point, and analyse it.
 
-    ``distortion`` tells what the unevenness of the flow from hub to shroud adds to the exit blockage of a sized wheel (see
-    :func:`aerodesign.geometry.wheel_flow.exit_distortion`): the wheel is then brought to the duty with it.
+    ``look`` tells of a sized wheel what only its real blades show (see :func:`aerodesign.geometry.look.look_inside`): the wheel is
+    then brought to the duty with it.
 
     Raises :class:`~aerodesign.core.errors.InfeasibleDuty` where no single stage meets it.
     """
@@ -139,10 +141,11 @@ def design(
     if not sized.feasible:
         progress("looking for the nearest duty that works")
         raise explain(task, sized)
-    if distortion is not None:
-        models = models.distorted(distortion(sized.stage))
+    if look is not None:
+        found = look(sized.stage)
+        models = models if isinstance(models, CalibratedModels) else models.distorted(found.distortion)
         task = replace(task, models=models)
-        sized = resize(sized, task)
+        sized = resize(sized, task, throat_ratio=found.throat_ratio)
         if not sized.feasible:
             raise explain(task, sized)
     return analyse(

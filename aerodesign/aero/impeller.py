@@ -15,6 +15,7 @@ class Impeller(Record):
     ``splitter_start`` of the meridional length. ``clearance`` is the gap between blade tip and shroud of a semi-open wheel;
     of a covered one it is the radial gap of the eye seal. A wheel with a cylindrical leading edge (radial inlet, as of many
     fans) has ``r1h = r1s`` and the height ``b1`` of that edge; ``b1 = 0`` stands for the usual axial inlet.
+    ``throat_ratio`` is the inducer's true throat over the area that the blade angles at its leading edge promise.
     """
 
     r1h: Length
@@ -38,6 +39,7 @@ class Impeller(Record):
     rake: Angle = 0.0
     bore: Length = 0.0
     b1: Length = 0.0
+    throat_ratio: Ratio = 1.0
 
     @property
     def r1(self) -> Values:

@@ -5,7 +5,7 @@ about the best. Every candidate is first brought to the duty exactly: its tip sp
 flow that it has.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from aerodesign.aero.operation import inlet_density, required_work
 from aerodesign.aero.proposal import Guess, Proposal, chosen_section, draw
 from aerodesign.aero.sections import Section
 from aerodesign.aero.stage import Stage
-from aerodesign.core.quantities import MassFlow, Pressure, Values
+from aerodesign.core.quantities import MassFlow, Pressure, Ratio, Values
 from aerodesign.machine.drive import fastest_speed, supply_speeds
 
 SEARCH_PASSES = 7
@@ -156,10 +156,25 @@ def size(task: Task, *, rounds: int = ROUNDS) -> Sized:
     return _sized(space.proposal(best[None, :])[0], task, evaluated=evaluated, bounds=bounds)
 
 
-def resize(sized: Sized, task: Task) -> Sized:
-    """The same free numbers brought to the duty anew, with the task's models; searched anew only where a limit is then passed."""
+def resize(sized: Sized, task: Task, *, throat_ratio: Ratio) -> Sized:
+    """The same free numbers brought to the duty anew, with the task's models and a throat that was measured between the blades.
+
+    Only where a limit is then passed the search is made anew.
+    """
     again = _sized(sized.proposal, task, evaluated=sized.evaluated, bounds=sized.bounds)
-    return again if again.feasible else size(task)
+    if not again.feasible:
+        again = size(task)
+    blower = again.blower.but(impeller=again.blower.impeller.but(throat_ratio=throat_ratio))
+    stage = meanline.solve(
+        blower,
+        gas=task.inlet.gas,
+        pt0=task.inlet.pt0,
+        Tt0=task.inlet.Tt0,
+        mass_flow=task.mass_flow,
+        speed=again.stage.speed,
+        models=task.models,
+    )
+    return replace(again, blower=blower, stage=stage, limits=limits_of(stage, task))
 
 
 def _sized(proposal: Proposal, task: Task, *, evaluated: int, bounds: dict[str, tuple[float, float]]) -> Sized:

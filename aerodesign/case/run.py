@@ -18,7 +18,7 @@ from aerodesign.case.comparison import Comparison, compare
 from aerodesign.case.contents import Case
 from aerodesign.core.errors import CaseError
 from aerodesign.core.quantities import MassFlow
-from aerodesign.geometry.wheel_flow import exit_distortion
+from aerodesign.geometry.look import look_inside
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def design_case(case: Case, *, progress: Progress = silent) -> Design:
         form=case.form,
         models=calibrated_models(case.models),
         design_index=case.design_index,
-        distortion=None if CALIBRATION in case.models else exit_distortion,
+        look=look_inside(case.form.blade),
         progress=progress,
     )
 
@@ -68,7 +68,7 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
     )
     stage = meanline.solve(blower, **state, models=models)
     if CALIBRATION not in case.models:  # else a test has measured it
-        models = models.distorted(exit_distortion(stage))
+        models = models.distorted(look_inside(case.form.blade)(stage).distortion)
         stage = meanline.solve(blower, **state, models=models)
     found = check(stage, limits=case.limits, drive=case.drive, choices=case.choices, rise=point.pressure_rise)
     rated = analyse(

@@ -50,7 +50,7 @@ def throat(blading: Blading) -> Throat:
 def estimated_area(wheel: Impeller) -> float:
     """The area that the meanline takes for it, from the blade angles at the leading edge: what it chokes at standstill."""
     gas, pt, Tt = air(), 1e5, 300.0
-    flow = inducer_choke(gas=gas, wheel=wheel, pt1=pt, Tt1=Tt, speed=0.0)
+    flow = inducer_choke(gas=gas, wheel=wheel.but(throat_ratio=1.0), pt1=pt, Tt1=Tt, speed=0.0)
     return float(flow / passage_choke(gas=gas, area=1.0, pt=pt, Tt=Tt))
 
 

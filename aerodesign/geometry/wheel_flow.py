@@ -12,9 +12,7 @@ from aerodesign.aero.streamlines import Channel
 from aerodesign.aero.surface_velocity import SurfaceVelocities, surface_velocities
 from aerodesign.aero.swirl_laws import Swirl
 from aerodesign.aero.throughflow import Throughflow
-from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag, raised
-from aerodesign.core.quantities import Ratio
 from aerodesign.geometry.blade import Blading
 
 Array = NDArray[np.float64]
@@ -73,18 +71,6 @@ def blading_path(stage: Stage, blading: Blading, stations: int = 33) -> BladePat
     at = [blading.span(s).at(np.linspace(0, 1, stations)) for s in SPANS]
     m, r, beta = (np.stack([getattr(points, name) for points in at], axis=1) for name in ("m", "r", "beta"))
     return BladePath(m=m, r=r, cm=simple.cm, beta=beta, thickness=simple.thickness, blades=simple.blades)
-
-
-def exit_distortion(stage: Stage) -> Ratio:
-    r"""What the unevenness of the exit flow from hub to shroud adds to its blockage, :math:`1 - \bar c_m^2/\overline{c_m^2}`.
-
-    Nothing for a wheel whose blades cannot be drawn, or whose flow does not settle.
-    """
-    try:
-        through = wheel_flow(stage, Blading(stage.blower.impeller)).through
-    except AerodesignError:
-        return 0.0
-    return float(through.distortion) if through.solved else 0.0
 
 
 def wheel_flow(stage: Stage, blading: Blading) -> WheelFlow:

@@ -156,10 +156,11 @@ def throat_line(design: Design, units: Units) -> str:
         found = throat(Blading(wheel, design.form.blade)).area
     except AerodesignError:
         return ""
-    counted = estimated_area(wheel)
+    promised = estimated_area(wheel)
     return (
         f"Throat of the inducer, measured between the blade surfaces: {units.text(found, 'area', 4)}; the meanline chokes "
-        f"{units.text(counted, 'area', 4)}, taken from the blade angles at the leading edge ({100 * (found / counted - 1):+.1f} % by the surfaces)."
+        f"{units.text(promised * float(wheel.throat_ratio), 'area', 4)}. The blade angles at the leading edge promise "
+        f"{units.text(promised, 'area', 4)} ({100 * (found / promised - 1):+.1f} % by the surfaces)."
     )
 
 
