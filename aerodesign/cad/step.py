@@ -9,28 +9,46 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from aerodesign.cad.kernel import load, occ
+from aerodesign.cad.kernel import MM, load, occ
 from aerodesign.cad.shapes import parts as parts_of
-from aerodesign.core.errors import RejectedSolid
+from aerodesign.core.errors import AerodesignError, RejectedSolid
+from aerodesign.core.quantities import Length
 
-COLOURS = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.67, 0.56), (0.72, 0.52, 0.50))
-"""Red, green, blue of the parts in their order: quiet tones of our own."""
+Colour = tuple[float, float, float]
+COLOURS: tuple[Colour, ...] = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.67, 0.56), (0.72, 0.52, 0.50))
+"""Red, green, blue of the parts in their order, where they are not told: quiet tones of our own."""
+SCHEMAS = {"ap214": "AP214IS", "ap242": "AP242DIS"}
+"""Application protocols of ISO 10303 by the name that a user types, and the kernel's word for them."""
 _COLOURS = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 
 
-def write_step(parts: Mapping[str, Any], path: str | Path, stamp: str) -> Path:
+def write_step(
+    parts: Mapping[str, Any],
+    path: str | Path,
+    stamp: str,
+    *,
+    schema: str = "ap214",
+    colours: Mapping[str, Colour] | None = None,
+    places: Mapping[str, Length] | None = None,
+) -> Path:
     """Write named shapes of the kernel to a STEP file and return its path.
 
-    ``stamp`` names the writer in the header. The time is SOURCE_DATE_EPOCH where set, else now; all other bytes depend
-    on the shapes only. The file appears under its name when it is complete. Raises :class:`RejectedSolid` where the
-    kernel cannot write it.
+    ``stamp`` names the writer in the header, ``schema`` is one of :data:`SCHEMAS`. ``colours`` and ``places`` (shifts along the axis,
+    metres) go by the names of the parts. The time is SOURCE_DATE_EPOCH where set, else now; all other bytes depend on the shapes
+    only. The file appears under its name when it is complete. Raises :class:`RejectedSolid` where the kernel cannot write it,
+    AerodesignError for an unknown schema.
     """
-    path = Path(path)
+    path, colours, places = Path(path), colours or {}, places or {}
+    if schema not in SCHEMAS:
+        raise AerodesignError(f'schema = "{schema}": no such application protocol; choose one of {", ".join(SCHEMAS)}')
     cadquery = load("cadquery")
     assembly = cadquery.Assembly(name=f"{path.stem} (assembly)")
     for number, (name, shape) in enumerate(parts.items()):
-        colour = cadquery.Color(*COLOURS[number % len(COLOURS)])
-        assembly.add(cadquery.Shape.cast(shape), name=name, color=colour)
+        colour = cadquery.Color(*colours.get(name, COLOURS[number % len(COLOURS)]))
+        place = cadquery.Location(cadquery.Vector(0, 0, MM * float(places.get(name, 0.0))))
+        assembly.add(cadquery.Shape.cast(shape), name=name, color=colour, loc=place)
+    # the kernel's switch is global, so every writer sets it
+    occ.Interface.Interface_Static.SetCVal_s("write.step.schema", SCHEMAS[schema])
     with tempfile.TemporaryDirectory(dir=path.parent, prefix=".step-") as folder:
         draft = Path(folder) / path.name
         if not load("cadquery.occ_impl.exporters.assembly").exportAssembly(assembly, str(draft)) or not draft.exists():
