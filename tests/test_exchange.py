@@ -3,7 +3,10 @@
 import json
 import os
 import struct
+import subprocess
+import sys
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,17 +17,21 @@ from aerodesign.cad.exchange import DEFLECTION, LARGEST_GLB, assembly_parts, mak
 from aerodesign.cad.export import Part, make
 from aerodesign.cad.gltf import SHARP, Shown, shaded, write_glb
 from aerodesign.cad.kernel import MM, occ
-from aerodesign.cad.shapes import valid, volume
+from aerodesign.cad.shapes import parts, valid, volume
 from aerodesign.cad.step import read_step, step_names, write_step
 from aerodesign.cad.stl import write_stl
 from aerodesign.cad.tessellate import Triangles, in_single, tessellate
 from aerodesign.core.errors import AerodesignError, RejectedSolid
 from aerodesign.form import Form
+from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import revolved_volume
+from aerodesign.geometry.inspection import inspection_points
+from aerodesign.geometry.row import blade_row
 from aerodesign.geometry.shaft import shaft_outline
 
 pytestmark = pytest.mark.solids
 
+CASES = Path(__file__).parent.parent / "cases"
 STAMP = "aerodesign test, input 0123456789ab"
 
 
@@ -267,3 +274,53 @@ def test_triangles_in_single_precision_stay_closed(blower):
     skin = tessellate(assembly_parts(blower, Form())["shaft"].build().shape)
     for unit in (1.0, MM):
         assert in_single(skin, unit=unit).open_edges == 0
+
+
+def test_inspection_points_lie_on_the_solid_and_their_normals_point_out(folder, blower):
+    """Within 0.005 mm of the STEP file's faces, between the nodes that its splines were made from."""
+    blading = Blading(blower.impeller)
+    found = inspection_points(blading, blade_row(blading))
+    assert set(found.side) == {"suction", "pressure"}
+    assert set(found.blade) == {"full", "splitter"}
+    assert len(found.points) > 500
+    np.testing.assert_allclose(np.linalg.norm(found.normals, axis=1), 1, rtol=1e-9)
+
+    (solid,) = read_step(folder / "impeller.step")
+    (shell,) = parts(solid, "SHELL")
+    inside = occ.BRepClass3d.BRepClass3d_SolidClassifier(solid)
+    for i in range(0, len(found.points), 9):
+        here, out = MM * found.points[i], found.normals[i]
+        vertex = occ.BRepBuilderAPI.BRepBuilderAPI_MakeVertex(occ.gp.gp_Pnt(*here)).Vertex()
+        distance = occ.BRepExtrema.BRepExtrema_DistShapeShape(vertex, shell).Value()
+        assert distance < 0.005, (found.blade[i], found.side[i], found.span[i], found.station[i])
+        for way, state in ((0.02, "TopAbs_OUT"), (-0.02, "TopAbs_IN")):
+            inside.Perform(occ.gp.gp_Pnt(*(here + way * out)), 1e-6)
+            assert inside.State() == getattr(occ.TopAbs.TopAbs_State, state)
+
+
+@pytest.mark.slow
+def test_two_runs_of_the_command_give_the_same_folder(tmp_path):
+    """Every file of 'aerodesign draw', in two processes with other seeds, with the time fixed."""
+    for seed in ("1", "2"):
+        subprocess.run(
+            [
+                sys.executable,
+                "-m",
+                "aerodesign.cli",
+                "draw",
+                str(CASES / "trout-hatchery.toml"),
+                "--out",
+                str(tmp_path / seed),
+            ],
+            check=True,
+            capture_output=True,
+            env=os.environ | {"PYTHONHASHSEED": seed, "SOURCE_DATE_EPOCH": "1700000000"},
+        )
+    names = sorted(path.name for path in (tmp_path / "1").iterdir())
+    assert {"sheet.pdf", "meridional.dxf", "volute-development.svg", "blade-points.csv", "assembly.step"} <= set(names)
+    assert names == sorted(path.name for path in (tmp_path / "2").iterdir())
+    for name in names:
+        assert (tmp_path / "1" / name).read_bytes() == (tmp_path / "2" / name).read_bytes(), name
+    head, columns = (tmp_path / "1" / "blade-points.csv").read_text().splitlines()[:2]
+    assert "frame: millimetres; z is the axis of rotation" in head
+    assert columns == "x,y,z,nx,ny,nz,blade,side,span,station"
