@@ -282,7 +282,7 @@ def test_draw_leaves_drawings_of_a_case_and_of_its_record(here, monkeypatch, cap
 
 def test_draw_names_what_it_cannot_draw(here, monkeypatch, capsys):
     """A wheel with a cylindrical leading edge has a development and nothing else."""
-    status, out, err = run(
+    status, _, err = run(
         monkeypatch, capsys, "draw", str(CASES / "measured-kit-fan.toml"), "--without", "solids", "--out", "fan"
     )
     assert status == 0
