@@ -63,8 +63,8 @@ def _sections(view: View, volute: Volute, diffuser: Diffuser, floor: float) -> N
         view.draw([(x, floor - view.height), (x, floor + MM * size + view.height)], "centre line")
         widest = int(np.argmax(line[:, 0]))
         left, right = line[len(line) - 1 - widest], line[widest]
-        view.dimension(left, right, (x, floor - 2.5 * view.height))
+        view.dimension(left, right, (x, floor - 2.5 * view.height), ahead=True)
         view.dimension((x, floor), (x, floor + MM * size), (right[0] + 2.5 * view.height, 0), "y")
         view.note(f"{np.degrees(angle):.0f}°", (x, floor + MM * size + 2.2 * view.height), "middle", size=1.2)
-        x = float(right[0]) + 8 * view.height
+        x = float(right[0]) + 9 * view.height
     view.note("sections, the slot of the diffuser below", (-half, floor - 6.5 * view.height))

@@ -31,7 +31,7 @@ def front_view(blading: Blading, height: float) -> View:
     shapes = [(row.full, 0.0)] + ([(row.splitter, pitch / 2)] if row.splitter is not None else [])
     for k in range(count):
         for skin, turn in shapes:
-            _blade(view, skin, turn + k * pitch, hidden=covered, roots=k == 0)
+            _blade(view, skin, turn + k * pitch, eye=MM * float(p.r1s), hidden=covered, roots=k == 0)
     reach = r2 + 3 * height
     for line in ([(-reach, 0), (reach, 0)], [(0, -reach), (0, reach)]):
         view.draw(line, "centre line")
@@ -49,10 +49,12 @@ def _seen(points: Array, turn: float) -> Array:
     return MM * np.stack([s * y - c * x, s * x + c * y], axis=1)
 
 
-def _blade(view: View, skin: Skin, turn: float, *, hidden: bool, roots: bool) -> None:
-    """Outline of a blade's tip, its leading edge; of one blade the line on the hub too."""
+def _blade(view: View, skin: Skin, turn: float, *, eye: float, hidden: bool, roots: bool) -> None:
+    """Outline of a blade's tip, its leading edge, which shows within the ``eye``; of one blade the line on the hub too."""
     view.draw(_seen(skin.blade[:, -1], turn), "hidden" if hidden else "blade", closed=True)
-    view.draw(_seen(skin.blade[skin.nose], turn), "blade")
+    edge = _seen(skin.blade[skin.nose], turn)
+    in_eye = np.hypot(*edge.T).max() <= eye * (1 + 1e-9)
+    view.draw(edge, "hidden" if hidden and not in_eye else "blade")
     if roots:
         view.draw(_seen(skin.blade[:, 0], turn), "hidden")
 

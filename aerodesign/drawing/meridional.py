@@ -33,8 +33,8 @@ def meridional_view(blower: Blower, blading: Blading, height: float, *, gas_path
     ladder = _diameters(view, blower.impeller, wheel)
     if gas_path:
         _gas_path(view, blower, blading, wheel, ladder)
-    ends = np.concatenate([stroke.points for stroke in view.strokes])[:, 0]
-    view.draw([(ends.min() - 3 * height, 0), (ends.max() + 3 * height, 0)], "centre line")
+    low, high = view.box[:, 0]
+    view.draw([(low - height, 0), (high + height, 0)], "centre line")
     return view
 
 
