@@ -33,7 +33,8 @@ def make_exchange(blower: Blower, form: Form, folder: Path, stamp: str, schema: 
         skin = tessellate(shape, deflection=DEFLECTION, angle=0.5)
         write_stl(skin, folder / f"{name}.stl", stamp, deflection=DEFLECTION)
         write_step({name: shape}, folder / f"{name}.step", stamp, schema=schema, colours={name: done.part.colour})
-        passed[name] = done
+        if done.part.assembled:
+            passed[name] = done
 
     made = make(assembly_parts(blower, form), write)
     if passed:

@@ -43,11 +43,15 @@ class Made:
 
 
 class Part(NamedTuple):
-    """How to make a part, where its origin lies on the wheel's axis (m), and its colour in an assembly."""
+    """How to make a part, where its origin lies on the wheel's axis (m), and its colour.
+
+    ``assembled`` is False for what would stand twice in an assembly, such as one passage of a room that is there as a whole.
+    """
 
     build: Callable[[], Solid]
     place: Length = 0.0
     colour: Colour = METAL
+    assembled: bool = True
 
 
 class Accepted(NamedTuple):
