@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import struct
 import subprocess
 import sys
@@ -91,6 +92,26 @@ def test_assembly_has_all_parts_in_their_places(folder, checks, blower):
     occ.BRepBndLib.BRepBndLib.AddOptimal_s(solids["volute"], box, False, False)
     middle = (box.Get()[2] + box.Get()[5]) / 2
     assert middle == pytest.approx(MM * float(wheel.axial_length - wheel.b2 / 2), abs=1e-3)
+
+
+def test_parts_of_one_colour_do_not_share_it_in_an_order_of_chance(blower, tmp_path, monkeypatch):
+    """The kernel writes a shared colour with the part whose address comes first."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    shaft = assembly_parts(blower, Form())["shaft"].build().shape
+    colours = {f"part {i}": (0.2, 0.3, 0.1 * (i % 2)) for i in range(6)}
+    written = set()
+    for run in range(6):
+        shapes = {name: occ.BRepBuilderAPI.BRepBuilderAPI_Copy(shaft).Shape() for name in colours}
+        (tmp_path / str(run)).mkdir()
+        path = write_step(shapes, tmp_path / str(run) / "x.step", STAMP, colours=colours)
+        text = path.read_text()
+        written.add(text)
+        numbers = re.findall(r"^#(\d+) =", text, flags=re.MULTILINE)
+        assert len(numbers) == len(set(numbers))
+        assert set(re.findall(r"#(\d+)", text)) <= set(numbers)
+    assert len(written) == 1
+    assert text.count("COLOUR_RGB") == 6
+    assert len(read_step(path)) == 6
 
 
 def test_protocol_is_a_choice(tmp_path, blower):

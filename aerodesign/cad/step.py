@@ -72,7 +72,8 @@ def _steady(data: str) -> str:
     """The data section with what changes from one writing to the next made steady.
 
     The kernel numbers the uses of parts through the life of the process, and writes the colours in the order of
-    addresses in memory: the uses are numbered from 1, the colours sorted by the part that they belong to.
+    addresses in memory, parts of one colour sharing it: the uses are numbered from 1, every part gets a colour of its own, and the
+    colours are sorted by the part that they belong to.
     """
     numbers = count(1)
     data = re.sub(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'", lambda m: f"{m[1]}{next(numbers)}'", data)
@@ -80,10 +81,24 @@ def _steady(data: str) -> str:
     if len(blocks) < 3:
         return data
     blocks[-1], end = re.split(r"(?=^ENDSEC;)", blocks[-1], maxsplit=1, flags=re.MULTILINE)
-    old = re.findall(r"^#(\d+) =", "".join(blocks[1:]), flags=re.MULTILINE)
-    ordered = sorted(blocks[1:], key=_styled)
-    moved = dict(zip(re.findall(r"^#(\d+) =", "".join(ordered), flags=re.MULTILINE), old, strict=True))
+    ordered = sorted(_own_colours(blocks[1:]), key=_styled)
+    numbers = count(min(map(int, re.findall(r"^#(\d+) =", "".join(blocks[1:]), flags=re.MULTILINE))))
+    moved = {old: next(numbers) for old in re.findall(r"^#(\d+) =", "".join(ordered), flags=re.MULTILINE)}
     return blocks[0] + re.sub(r"#(\d+)", lambda m: f"#{moved.get(m[1], m[1])}", "".join(ordered)) + end
+
+
+def _own_colours(blocks: list[str]) -> list[str]:
+    """The blocks, each with a colour of its own at its end: parts of one colour share that of the part that was written first."""
+    colours = dict(re.findall(r"^#(\d+) = (COLOUR_RGB\([^;]*;)", "".join(blocks), flags=re.MULTILINE))
+    fresh = count(1 + max(map(int, re.findall(r"#(\d+)", "".join(blocks)))))
+    made = []
+    for block in blocks:
+        text = re.sub(r"^#\d+ = COLOUR_RGB\([^;]*;\n", "", block, flags=re.MULTILINE)
+        for used in sorted(set(re.findall(r"#(\d+)", text)) & set(colours)):
+            own = next(fresh)
+            text = re.sub(rf"#{used}\b", f"#{own}", text) + f"#{own} = {colours[used]}\n"
+        made.append(text)
+    return made
 
 
 def _styled(block: str) -> int:
