@@ -123,6 +123,56 @@ def _rate_record(path: Path, as_json: bool) -> None:
     terminal.print_lines(summary_lines(again))
 
 
+@cli.command()
+@case_argument
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the drawings; CASE-drawings by default.")
+@click.option(
+    "--step",
+    "schema",
+    type=click.Choice(["ap214", "ap242"]),
+    default="ap214",
+    help="Application protocol of the STEP files.  [default: ap214]",
+)
+@quiet_option
+@click.option("--without", type=click.Choice(["solids"]), multiple=True, help="Leave the solids out.")
+def draw(case: Path, out: Path | None, schema: str, quiet: bool, without: tuple[str, ...]) -> None:
+    """Draw the machine of CASE, or of a design.json: sheet, DXF and SVG views, assembly, STL, GLB, inspection points."""
+    from aerodesign.case import read_case
+    from aerodesign.report.deliver import solids_worker, stamp
+    from aerodesign.report.design_json import read_design, title_and_stamp
+    from aerodesign.report.draw import deliver_drawings
+
+    with contextlib.ExitStack() as stack:
+        worker = stack.enter_context(solids_worker()) if "solids" not in without else None
+        if case.suffix == ".json":
+            made, (title, mark) = read_design(case), title_and_stamp(case)
+        else:
+            content = read_case(case)
+            made, title, mark = _sized_or_rated(content), content.title, stamp(content)
+        progress = stack.enter_context(terminal.progress("draw", quiet))
+        done = deliver_drawings(
+            made,
+            out or Path(f"{case.stem}-drawings"),
+            title=title,
+            stamp=mark,
+            schema=schema,
+            solids="solids" not in without,
+            worker=worker,
+            progress=progress,
+        )
+    for line in done.missing:
+        terminal.say(f"not made: {line}")
+    if not quiet:
+        terminal.print_lines([*done.remarks, _written(done)])
+
+
+def _sized_or_rated(content: Any) -> Any:
+    """The design of a case: sized for its duty, or the machine that it describes where it has no duty."""
+    from aerodesign.case.run import design_case, rate_case
+
+    return rate_case(content).design if content.given is not None and content.duty is None else design_case(content)
+
+
 @cli.command("map")
 @case_argument
 @click.option("--out", type=click.Path(path_type=Path), help="File for the table; standard output by default.")
@@ -131,12 +181,11 @@ def map_(case: Path, out: Path | None) -> None:
     import csv
 
     from aerodesign.case import read_case
-    from aerodesign.case.run import design_case, rate_case
     from aerodesign.report.deliver import stamp, write_csv
     from aerodesign.report.tables import map_rows
 
     content = read_case(case)
-    made = rate_case(content).design if content.given is not None and content.duty is None else design_case(content)
+    made = _sized_or_rated(content)
     if out:
         write_csv(out, map_rows(made), stamp(content))
     else:
@@ -288,7 +337,11 @@ def _report(made: Any, done: Any, order: Order) -> None:
         from aerodesign.report.lines import summary_lines
 
         terminal.print_lines(summary_lines(made))
-        click.echo(f"written to {done.folder} in {done.seconds:.1f} s: {', '.join(done.files)}")
+        click.echo(_written(done))
+
+
+def _written(done: Any) -> str:
+    return f"written to {done.folder} in {done.seconds:.1f} s: {', '.join(done.files)}"
 
 
 if __name__ == "__main__":

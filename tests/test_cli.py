@@ -261,3 +261,48 @@ def test_the_demo_cases_are_designed_with_all_outputs(here, name):
     page = (folder / "report.html").read_text()
     assert 'src="http' not in page
     assert 'href="http' not in page
+
+
+def test_draw_leaves_drawings_of_a_case_and_of_its_record(here, monkeypatch, capsys):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    status, out, err = run(monkeypatch, capsys, "draw", "bench.toml", "--without", "solids")
+    assert (status, err) == (0, "")
+    assert out.startswith("written to bench-drawings in ")
+    names = sorted(path.name for path in (here / "bench-drawings").iterdir())
+    views = [f"{view}.{kind}" for view in ("front", "meridional", "volute-development") for kind in ("dxf", "svg")]
+    assert names == sorted([*views, "blade-points.csv", "design.json", "sheet.pdf"])
+
+    status, out, err = run(
+        monkeypatch, capsys, "draw", "bench-drawings/design.json", "--without", "solids", "--quiet", "--out", "again"
+    )
+    assert (status, out, err) == (0, "", "")
+    for name in names:
+        assert (here / "again" / name).read_bytes() == (here / "bench-drawings" / name).read_bytes(), name
+
+
+def test_draw_names_what_it_cannot_draw(here, monkeypatch, capsys):
+    """A wheel with a cylindrical leading edge has a development and nothing else."""
+    status, _, err = run(
+        monkeypatch, capsys, "draw", str(CASES / "measured-kit-fan.toml"), "--without", "solids", "--out", "fan"
+    )
+    assert status == 0
+    assert "not made: meridional: impeller geometry: got a cylindrical leading edge" in err
+    assert err.count("not made: ") == 4
+    assert sorted(path.name for path in (here / "fan").iterdir()) == [
+        "design.json",
+        "volute-development.dxf",
+        "volute-development.svg",
+    ]
+    (here / "no.json").write_text("{}")
+    status, _, err = run(monkeypatch, capsys, "draw", "no.json", "--without", "solids")
+    assert status == 2
+    assert err.count("\n") == 1
+    assert "is no design record" in err
+
+
+def test_draw_offers_the_protocols_that_the_writer_knows():
+    from aerodesign.cad.step import SCHEMAS
+    from aerodesign.cli import draw
+
+    (option,) = [option for option in draw.params if option.name == "schema"]
+    assert tuple(option.type.choices) == tuple(SCHEMAS)

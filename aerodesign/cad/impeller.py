@@ -11,15 +11,13 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Impeller
 from aerodesign.cad.solid import Solid
 from aerodesign.cad.wheel import Wheel
-from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import raised
 from aerodesign.form import Form
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, body_volume, points
 from aerodesign.geometry.holes import balance_holes
-from aerodesign.geometry.meridional import BEFORE
 from aerodesign.geometry.possible import refuse_impossible
-from aerodesign.geometry.row import BladeRow, blade_row, tracks_start
+from aerodesign.geometry.row import BladeRow, blade_row, inlet_lead
 from aerodesign.geometry.volume import blade_volume
 
 Array = NDArray[np.float64]
@@ -36,12 +34,7 @@ def impeller_solid(impeller: Impeller, form: Form | None = None) -> Solid:
     blading = Blading(impeller, form.blade)
     row = blade_row(blading)
     channel = blading.meridional
-    reach = 0.4 * row.fillet + 0.01 * float(impeller.r2)
-    speed = float(channel.hub.slope(0.0)[0])
-    lead = reach / speed - min(tracks_start(row), 0.0)
-    if lead >= BEFORE:
-        raise RejectedSolid("hub: the fillet reaches too far ahead of the blades; ask for a smaller fillet")
-    wheel = body(impeller, channel, lead=lead, form=form.wheel)
+    wheel = body(impeller, channel, lead=inlet_lead(blading, row), form=form.wheel)
     holes = balance_holes(impeller, form.wheel, row, channel.hub, back=wheel.back, boss=wheel.boss)
     wheel = replace(wheel, holes=holes)
     shape = Wheel(row, wheel, count=round(float(impeller.blades))).boundary.solid()

@@ -9,28 +9,46 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from aerodesign.cad.kernel import load, occ
+from aerodesign.cad.kernel import MM, load, occ
 from aerodesign.cad.shapes import parts as parts_of
-from aerodesign.core.errors import RejectedSolid
+from aerodesign.core.errors import AerodesignError, RejectedSolid
+from aerodesign.core.quantities import Length
 
-COLOURS = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.67, 0.56), (0.72, 0.52, 0.50))
-"""Red, green, blue of the parts in their order: quiet tones of our own."""
+Colour = tuple[float, float, float]
+COLOURS: tuple[Colour, ...] = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.67, 0.56), (0.72, 0.52, 0.50))
+"""Red, green, blue of the parts in their order, where they are not told: quiet tones of our own."""
+SCHEMAS = {"ap214": "AP214IS", "ap242": "AP242DIS"}
+"""Application protocols of ISO 10303 by the name that a user types, and the kernel's word for them."""
 _COLOURS = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 
 
-def write_step(parts: Mapping[str, Any], path: str | Path, stamp: str) -> Path:
+def write_step(
+    parts: Mapping[str, Any],
+    path: str | Path,
+    stamp: str,
+    *,
+    schema: str = "ap214",
+    colours: Mapping[str, Colour] | None = None,
+    places: Mapping[str, Length] | None = None,
+) -> Path:
     """Write named shapes of the kernel to a STEP file and return its path.
 
-    ``stamp`` names the writer in the header. The time is SOURCE_DATE_EPOCH where set, else now; all other bytes depend
-    on the shapes only. The file appears under its name when it is complete. Raises :class:`RejectedSolid` where the
-    kernel cannot write it.
+    ``stamp`` names the writer in the header, ``schema`` is one of :data:`SCHEMAS`. ``colours`` and ``places`` (shifts along the axis,
+    metres) go by the names of the parts. The time is SOURCE_DATE_EPOCH where set, else now; all other bytes depend on the shapes
+    only. The file appears under its name when it is complete. Raises :class:`RejectedSolid` where the kernel cannot write it,
+    AerodesignError for an unknown schema.
     """
-    path = Path(path)
+    path, colours, places = Path(path), colours or {}, places or {}
+    if schema not in SCHEMAS:
+        raise AerodesignError(f'schema = "{schema}": no such application protocol; choose one of {", ".join(SCHEMAS)}')
     cadquery = load("cadquery")
     assembly = cadquery.Assembly(name=f"{path.stem} (assembly)")
     for number, (name, shape) in enumerate(parts.items()):
-        colour = cadquery.Color(*COLOURS[number % len(COLOURS)])
-        assembly.add(cadquery.Shape.cast(shape), name=name, color=colour)
+        colour = cadquery.Color(*colours.get(name, COLOURS[number % len(COLOURS)]))
+        place = cadquery.Location(cadquery.Vector(0, 0, MM * float(places.get(name, 0.0))))
+        assembly.add(cadquery.Shape.cast(shape), name=name, color=colour, loc=place)
+    # the kernel's switch is global, so every writer sets it
+    occ.Interface.Interface_Static.SetCVal_s("write.step.schema", SCHEMAS[schema])
     with tempfile.TemporaryDirectory(dir=path.parent, prefix=".step-") as folder:
         draft = Path(folder) / path.name
         if not load("cadquery.occ_impl.exporters.assembly").exportAssembly(assembly, str(draft)) or not draft.exists():
@@ -54,7 +72,8 @@ def _steady(data: str) -> str:
     """The data section with what changes from one writing to the next made steady.
 
     The kernel numbers the uses of parts through the life of the process, and writes the colours in the order of
-    addresses in memory: the uses are numbered from 1, the colours sorted by the part that they belong to.
+    addresses in memory, parts of one colour sharing it: the uses are numbered from 1, every part gets a colour of its own, and the
+    colours are sorted by the part that they belong to.
     """
     numbers = count(1)
     data = re.sub(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'", lambda m: f"{m[1]}{next(numbers)}'", data)
@@ -62,10 +81,24 @@ def _steady(data: str) -> str:
     if len(blocks) < 3:
         return data
     blocks[-1], end = re.split(r"(?=^ENDSEC;)", blocks[-1], maxsplit=1, flags=re.MULTILINE)
-    old = re.findall(r"^#(\d+) =", "".join(blocks[1:]), flags=re.MULTILINE)
-    ordered = sorted(blocks[1:], key=_styled)
-    moved = dict(zip(re.findall(r"^#(\d+) =", "".join(ordered), flags=re.MULTILINE), old, strict=True))
+    ordered = sorted(_own_colours(blocks[1:]), key=_styled)
+    numbers = count(min(map(int, re.findall(r"^#(\d+) =", "".join(blocks[1:]), flags=re.MULTILINE))))
+    moved = {old: next(numbers) for old in re.findall(r"^#(\d+) =", "".join(ordered), flags=re.MULTILINE)}
     return blocks[0] + re.sub(r"#(\d+)", lambda m: f"#{moved.get(m[1], m[1])}", "".join(ordered)) + end
+
+
+def _own_colours(blocks: list[str]) -> list[str]:
+    """The blocks, each with a colour of its own at its end: parts of one colour share that of the part that was written first."""
+    colours = dict(re.findall(r"^#(\d+) = (COLOUR_RGB\([^;]*;)", "".join(blocks), flags=re.MULTILINE))
+    fresh = count(1 + max(map(int, re.findall(r"#(\d+)", "".join(blocks)))))
+    made = []
+    for block in blocks:
+        text = re.sub(r"^#\d+ = COLOUR_RGB\([^;]*;\n", "", block, flags=re.MULTILINE)
+        for used in sorted(set(re.findall(r"#(\d+)", text)) & set(colours)):
+            own = next(fresh)
+            text = re.sub(rf"#{used}\b", f"#{own}", text) + f"#{own} = {colours[used]}\n"
+        made.append(text)
+    return made
 
 
 def _styled(block: str) -> int:

@@ -77,3 +77,14 @@ def _welded(points: Array, triangles: Array) -> Triangles:
     t = label[triangles].astype(np.int64)
     whole = (t[:, 0] != t[:, 1]) & (t[:, 1] != t[:, 2]) & (t[:, 2] != t[:, 0])
     return Triangles(points[first] / MM, t[whole])
+
+
+def in_single(skin: Triangles, *, unit: float = 1.0) -> Triangles:
+    """The skin as a file in single precision holds it, lengths times ``unit`` rounded: points that coincide there are one.
+
+    Triangles that collapse are dropped; what was closed stays closed.
+    """
+    points, label = np.unique((unit * skin.points).astype(np.float32), axis=0, return_inverse=True)
+    t = label.reshape(-1)[skin.triangles].astype(np.int64)
+    whole = (t[:, 0] != t[:, 1]) & (t[:, 1] != t[:, 2]) & (t[:, 2] != t[:, 0])
+    return Triangles(points.astype(float) / unit, t[whole])

@@ -10,6 +10,7 @@ import pickle
 import signal
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from aerodesign.aero.impeller import Blower
@@ -17,6 +18,9 @@ from aerodesign.cad.export import Made, make_solids
 from aerodesign.cad.kernel import load
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 from aerodesign.form import Form
+
+Job = Callable[[Blower, Form, Path, str], Made]
+"""What makes solids of a flow path in a folder under a stamp."""
 
 
 class SolidsWorker:
@@ -28,9 +32,9 @@ class SolidsWorker:
         )
         self._job = b""
 
-    def start(self, blower: Blower, form: Form, folder: Path, stamp: str) -> None:
+    def start(self, blower: Blower, form: Form, folder: Path, stamp: str, job: Job = make_solids) -> None:
         """Hand over the job; :meth:`result` waits for its end."""
-        self._job = pickle.dumps((blower, form, folder.absolute(), stamp))
+        self._job = pickle.dumps((job, (blower, form, folder.absolute(), stamp)))
         # A worker that has died already is found out by result().
         with contextlib.suppress(BrokenPipeError):
             assert self._process.stdin is not None
@@ -71,12 +75,12 @@ def main() -> None:
     with contextlib.suppress(MissingLibrary):
         load("cadquery")
     try:
-        job = pickle.load(sys.stdin.buffer)
+        job, given = pickle.load(sys.stdin.buffer)
     except EOFError:  # ended without a job
         return
     made: Made | Exception
     try:
-        made = make_solids(*job)
+        made = job(*given)
     except MissingLibrary as cause:
         made = cause
     except Exception as cause:  # whatever the kernel throws is told, not shown as a trace

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.interpolate import make_interp_spline
 
+from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import RejectedSolid
+from aerodesign.core.quantities import Length
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.fillet import RollingBall, nearest, roll
 from aerodesign.geometry.meridional import Array
@@ -61,8 +63,7 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     Raises :class:`RejectedSolid` where the blade itself folds over, :class:`NoBracket` where a fillet does not fit at all.
     """
     p = blading.impeller
-    beyond = 1.5 * (float(p.thickness_hub) / 2 + max(hub_radius, tip_radius)) + 0.002 * float(p.r2)
-    surface = BladeSurface(blading, start=start, beyond=beyond)
+    surface = BladeSurface(blading, start=start, beyond=beyond(p, max(hub_radius, tip_radius)))
     rows = row_places(rounded=blading.rounded)
     hub = _fitted(surface, rows, True, hub_radius, float(p.r2))
     tip = _fitted(surface, rows, False, tip_radius, float(p.r2))
@@ -86,6 +87,11 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
         if fillet.grid is not None:
             fillet.grid[:, 0] = column
     return Skin(u, v, grid, hub_fillet, tip_fillet)
+
+
+def beyond(impeller: Impeller, fillet: Length) -> Length:
+    """How far a blade's surface goes on beyond r2, for the cut there."""
+    return 1.5 * (float(impeller.thickness_hub) / 2 + fillet) + 0.002 * float(impeller.r2)
 
 
 def row_places(*, rounded: bool) -> Array:

@@ -26,12 +26,13 @@ SOLIDS_TIME = 180.0
 
 @dataclass
 class Delivered:
-    """What went into a folder, and what could not be made, a line for each."""
+    """What went into a folder, what could not be made and what is to be known of the solids, a line for each."""
 
     folder: Path
     record: dict[str, Any]
     files: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
     seconds: float = 0.0
 
 
@@ -166,7 +167,7 @@ def _collect(worker: SolidsWorker, done: Delivered, progress: Callable[[str], No
     return made
 
 
-def _remarks(made: Made) -> list[str]:
+def remarks(made: Made) -> list[str]:
     """What the page says below the pictures: the gate's numbers, and what had to give way in the solids."""
     lines = [
         f"{name}.step: one valid closed solid of {1e6 * checks.volume:.0f} cm3, largest tolerance {1e6 * checks.tolerance:.2g} um, read back alike."
@@ -204,6 +205,6 @@ def _page(
         stamp=mark,
         defaults=list(case.defaults),
         missing=done.missing,
-        remarks=_remarks(made) if made else [],
+        remarks=remarks(made) if made else [],
     )
     write_page(work / "report.html", text)

@@ -118,6 +118,12 @@ def read_design(path: str | Path) -> Design:
         raise AerodesignError(f"{name}: is no design record of aerodesign ({reason})") from cause
 
 
+def title_and_stamp(path: str | Path) -> tuple[str, str]:
+    """What a design record, known to be one, is called and by which input and version it was made."""
+    record = json.loads(Path(path).read_text(encoding="utf-8"))
+    return str(record.get("title", "")), str(record.get("stamp", ""))
+
+
 def _restored(record: dict[str, Any]) -> Design:
     asked = record["asked"]
     parts: dict[str, Any] = {name: from_plain(kind, asked[name]) for name, kind in ASKED.items()}
