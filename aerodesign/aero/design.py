@@ -10,6 +10,7 @@ from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.coefficients import CalibratedModels
 from aerodesign.aero.control import Control, control
 from aerodesign.aero.design_flags import flags_of
+from aerodesign.aero.drive_line import whole_efficiency
 from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.feasibility import explain
 from aerodesign.aero.impeller import Blower
@@ -20,6 +21,7 @@ from aerodesign.aero.operation import inlet_state, required_work
 from aerodesign.aero.performance_map import Map, performance_map
 from aerodesign.aero.points import Points, run_points
 from aerodesign.aero.radial_force import RadialForce, radial_force
+from aerodesign.aero.running import Running, running
 from aerodesign.aero.site_curves import Conditions, SiteCurves, site_curves
 from aerodesign.aero.sizing import Sized, Task, resize, size
 from aerodesign.aero.stage import Stage
@@ -30,7 +32,7 @@ from aerodesign.core.flags import Flag
 from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
 from aerodesign.form import Form
-from aerodesign.machine.drive import DRIVES, fastest_speed
+from aerodesign.machine.drive import fastest_speed
 
 SPEEDS = 21
 """Speed lines of the map, from 0.6 to 1.1 of the design speed; the chart shows every other one."""
@@ -50,7 +52,7 @@ class Design:
     """A finished design. It exists only solved.
 
     ``stage`` is the design point; ``points`` all duty points; ``map`` the speed lines; ``limits`` every limit with its value;
-    ``form`` the choices of form for the solids; ``radial`` the volute's force on the wheel at the duty points;
+    ``form`` the choices of form; ``running`` the machine's drive, sound and year; ``radial`` the volute's force on the wheel at the duty points;
     ``flags`` what the user must know; ``sources`` the correlations that this run used.
     """
 
@@ -71,6 +73,7 @@ class Design:
     conditions: Conditions
     form: Form
     site_curves: SiteCurves
+    running: Running
     limits: list[Limit]
     flags: list[Flag]
     sources: dict[str, Card]
@@ -187,7 +190,7 @@ def analyse(
     progress: Progress = silent,
 ) -> Design:
     """Duty points, map, bands and flags of a given flow path with its solved design point."""
-    kind = DRIVES[drive.kind]
+    form = form or Form()
     common: dict[str, Any] = dict(service=duty.service, basis=duty.basis, models=models)
     fastest = float(
         np.nanmin([fastest_speed(kind=drive.kind, frequency=drive.frequency, slip=drive.slip), limits.speed])
@@ -201,7 +204,7 @@ def analyse(
         variable_speed=drive.kind == "inverter",
         fastest=fastest,
         mechanical_efficiency=choices.mechanical_efficiency,
-        drive_efficiency=kind.efficiency,
+        drive_efficiency=whole_efficiency(drive.kind, form.belt),
         models=models,
     )
     progress("map")
@@ -264,8 +267,12 @@ def analyse(
         bands=spread,
         control=controls,
         conditions=conditions,
-        form=form or Form(),
+        form=form,
         site_curves=curves,
+        running=running(
+            blower, duty, site, points=points, chart=chart, line=nearest, control=controls, drive=drive, form=form,
+            design_index=design_index, mechanical_efficiency=choices.mechanical_efficiency,
+        ),
         limits=found,
         flags=flags_of(stage, points, chart, found, models, sized=sized is not None),
         sources={name: card(f) for name, f in models.functions().items()},

@@ -102,7 +102,8 @@ def read_column(field: Field, raw: Any) -> Any:
 def _several(field: Field, raw: Any, several: Several) -> tuple[float, ...]:
     """The values of a list, each of them checked."""
     if not isinstance(raw, list) or not several.least <= len(raw) <= several.most:
-        raise WrongValueError(f"must be a list of {several.least} to {several.most} values in square brackets")
+        count = f"{several.least} to {several.most}" if several.least < several.most else f"{several.most}"
+        raise WrongValueError(f"must be a list of {count} values in square brackets")
     parsed = [read_number(field, element) for element in raw]
     for one in parsed:
         _check(field, one)

@@ -46,6 +46,10 @@ Time = Annotated[Values, _quantity("time", "s", s=1)]
 Frequency = Annotated[Values, _quantity("frequency", "Hz", s=-1)]
 Force = Annotated[Values, _quantity("force", "N", m=1, kg=1, s=-2)]
 Torque = Annotated[Values, _quantity("torque", "N m", m=2, kg=1, s=-2)]
+Energy = Annotated[Values, _quantity("energy", "J", m=2, kg=1, s=-2)]
+# The ampere has no exponent here: no transcribed formula of flow or strength holds one.
+Voltage = Annotated[Values, _quantity("voltage", "V")]
+Current = Annotated[Values, _quantity("current", "A")]
 
 
 def quantity_of(hint: Any) -> Quantity | None:

@@ -5,8 +5,16 @@ Each table of a case file is a record here; a field is a key of the file, its ty
 
 from aerodesign.form.blade import BladeForm
 from aerodesign.form.casing import CasingForm
+from aerodesign.form.drive_line import BeltForm, MotorForm
+from aerodesign.form.fit import FitForm
+from aerodesign.form.money import MoneyForm, ReplacedForm
+from aerodesign.form.sheet import SheetForm
 from aerodesign.form.shop import Shop
+from aerodesign.form.sound import SoundForm
 from aerodesign.form.wheel import WheelForm
 from aerodesign.form.whole import Form
 
-__all__ = ["BladeForm", "CasingForm", "Form", "Shop", "WheelForm"]
+__all__ = [
+    "BeltForm", "BladeForm", "CasingForm", "FitForm", "Form", "MoneyForm", "MotorForm", "ReplacedForm", "SheetForm", "Shop", "SoundForm",
+    "WheelForm",
+]  # fmt: skip

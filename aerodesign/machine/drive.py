@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from aerodesign.core.quantities import Count, Frequency, Ratio, Speed, Values
+from aerodesign.core.quantities import Count, Frequency, Power, Ratio, Speed, Values
 
 
 @dataclass(frozen=True)
@@ -45,3 +45,22 @@ def fastest_speed(*, kind: str, frequency: Frequency, slip: Ratio) -> Speed:
 def supply_speeds(*, frequency: Frequency, slip: Ratio, poles: tuple[int, ...] = (2, 4, 6)) -> Values:
     """Full-load speeds of induction motors on a supply, fastest first; shape ``(len(poles),)``."""
     return synchronous_speed(frequency=frequency, poles=np.array(poles, dtype=float)) * (1 - slip)
+
+
+CONVERTER_EFFICIENCY = 0.97
+"""Efficiency of an inverter alone at a good load: common practice, no source."""
+
+
+def motor_power(*, shaft_power: Power, transmission_efficiency: Ratio) -> Power:
+    """Power at the motor's shaft for one at the wheel's."""
+    return shaft_power / transmission_efficiency
+
+
+def wire_power(*, motor_power: Power, motor_efficiency: Ratio) -> Power:
+    """Electrical power for one at the motor's shaft; with an inverter its loss is in the motor's efficiency."""
+    return motor_power / motor_efficiency
+
+
+def wire_to_air(*, air_power: Power, wire_power: Power) -> Ratio:
+    """Isentropic power of the gas over electrical power."""
+    return air_power / wire_power

@@ -24,6 +24,7 @@ from aerodesign.core.flags import raised
 from aerodesign.core.plain import from_plain, to_plain
 from aerodesign.core.texts import file_text, one_line, shown_path, shown_value
 from aerodesign.form import Form
+from aerodesign.report.running_record import running_record
 
 SCHEMA = "aerodesign design 1"
 ASKED: dict[str, type] = {"duty": Duty, "site": Site, "limits": Limits, "drive": Drive, "choices": Choices}
@@ -62,6 +63,7 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
         "blower": to_plain(design.blower),
         "design_point": results,
         "points": points,
+        "running": running_record(design),
         "radial_force": to_plain(design.radial),
         "bands": {name: getattr(design.bands, name) for name in ("rise", "work", "efficiency", "choke", "stall")},
         "control": {

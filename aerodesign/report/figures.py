@@ -5,6 +5,7 @@ from matplotlib.figure import Figure
 from aerodesign.aero.design import Design
 from aerodesign.core.errors import AerodesignError
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.fit import fit
 from aerodesign.geometry.wheel_flow import wheel_flow
 from aerodesign.milling.survey import Survey
 from aerodesign.report.display import Units
@@ -14,12 +15,13 @@ from aerodesign.report.figures_flow import cordier, losses, triangles
 from aerodesign.report.figures_inside import inside_the_wheel
 from aerodesign.report.figures_map import performance
 from aerodesign.report.figures_milling import milling_view
+from aerodesign.report.figures_running import fit_drawing, sound
 from aerodesign.report.figures_shape import blade_angles, meridional_view, plan_view, volute_schedule
 
 __all__ = [
-    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "inside_the_wheel", "losses", "meridional_view",
-    "milling_view", "performance", "plan_view",
-    "save_drawing", "save_svg", "sites", "svg_text", "triangles", "units_for", "volute_schedule",
+    "all_drawings", "all_figures", "blade_angles", "control", "cordier", "fit_drawing", "inside_the_wheel", "losses", "meridional_view",
+    "milling_view", "performance", "plan_view", "save_drawing", "save_svg", "sites", "sound", "svg_text", "triangles", "units_for",
+    "volute_schedule",
 ]  # fmt: skip
 
 
@@ -61,8 +63,11 @@ def all_figures(design: Design, units: str = "si", milling: Survey | None = None
         figures["inside"] = inside_the_wheel(wheel_flow(design.stage, blading), shown)
     if milling is not None:
         figures["milling"] = milling_view(milling, shown)
-    return figures | {
+    figures |= {
         "losses": losses(design, shown),
         "schedule": volute_schedule(design, shown),
         "plan": plan_view(design, shown, blading),
+        "sound": sound(design, shown),
     }
+    place = fit(design.blower, design.form.fit)
+    return figures | ({"fit": fit_drawing(place, design, shown)} if place.asked else {})

@@ -10,7 +10,9 @@ from aerodesign.aero.models import Models  # noqa: F401  importing it fills the 
 from aerodesign.case.comparison import Comparison
 from aerodesign.core.correlation import REGISTRY, card
 from aerodesign.core.flags import raised
+from aerodesign.core.texts import one_line
 from aerodesign.machine import noise  # noqa: F401  the same for the machine's correlations
+from aerodesign.machine.energy import KWH
 
 RPM = 30 / np.pi
 
@@ -30,6 +32,7 @@ def summary_lines(design: Design) -> list[str]:
         f"efficiency {100 * points.efficiency[index]:.1f} % (90 % band {100 * low_high[0]:.1f} to {100 * low_high[1]:.1f})",
         f"specific speed {design.specific_speed:.3f}, specific diameter {design.specific_diameter:.2f}",
     ]
+    lines += running_lines(design)
     binding = [limit.name for limit in design.limits if limit.binding]
     lines.append("limited by: " + (", ".join(binding) if binding else "nothing; the optimum lies inside all limits"))
     if design.estimated:
@@ -38,6 +41,25 @@ def summary_lines(design: Design) -> list[str]:
         f"{'NOT TO BE USED' if flag.grave else 'note'}: {flag.message}; {flag.advice}" for flag in raised(design.flags)
     ]
     return lines
+
+
+def running_lines(design: Design) -> list[str]:
+    """Drive, sound and the year of the machine, a line each."""
+    run, at = design.running, design.design_index
+    line, heard, year = run.drive_line, run.sound, run.money
+    motor = f"{line.standard} {_power(line.rated)}, {line.grade}" if line.standard else "motor and inverter for the wheel's speed"
+    levels = [float(level[at]) for level in heard.a_weighted.values()]
+    hours = float(np.sum(year.hours)) / 3600
+    currency = one_line(design.form.money.currency, 12)
+    saved = ""
+    if year.replaced is not None:
+        saved = f"; {100 * year.replaced.power_saved:.0f} % less than a {year.replaced.kind} machine"
+    return [
+        f"drive: {motor}; {_power(line.wire_power[at])} from the wire, wire to air {100 * line.wire_to_air[at]:.1f} %",
+        f"noise: {min(levels):.0f} to {max(levels):.0f} dB(A) sound power, +-{heard.spread:.0f} dB, blades pass at {heard.blade_passing[at]:.0f} Hz",
+        f"year: {year.energy / KWH / 1e3:.1f} MWh in {hours:.0f} h{' (assumed)' if year.assumed else ''}, {year.cost:.0f} {currency}{saved}",
+        *(f"check: {one.name}; {one.advice}" for one in run.findings if not one.passed),
+    ]
 
 
 def _where(design: Design) -> str:

@@ -12,9 +12,11 @@ from markupsafe import Markup
 
 import aerodesign
 from aerodesign.aero.design import Design
+from aerodesign.geometry.fit import fit
 from aerodesign.mesh.passage import Mesh
 from aerodesign.milling.survey import Survey
 from aerodesign.report import answer, control_tables, figures, page_tables, safety, tables
+from aerodesign.report.chapters import running_chapters
 from aerodesign.report.display import Units
 from aerodesign.report.milling_lines import milling_chapter
 from aerodesign.report.picture import pictures
@@ -34,6 +36,8 @@ CAPTIONS = {
     "milling": "Left: the largest ball that touches the hub and fits between the blades; grey the cutters with the gap that they keep. "
     "Right: what ball may touch a point of a blade, in steps of the cutters on hand; close to the fillet only small ones do.",
     "plan": "Volute and wheel seen from the drive side, to scale.",
+    "sound": "Sound power of the open inlet or outlet by octave bands, design point. Handbook rules for ventilation fans.",
+    "fit": "The flow path over the place of the existing machine, along the shaft, the wheel turning counter-clockwise; thick bars are flanges.",
 }
 
 
@@ -82,6 +86,7 @@ def page_text(
         "sources": page_tables.source_rows(design),
         "control": _control(design, shown),
         "throat": page_tables.throat_line(design, shown),
+        "chapters": running_chapters(design, fit(design.blower, design.form.fit), shown),
         "radial": page_tables.radial_line(design, shown),
         "milling": milling_chapter(milling, shown) if milling is not None else None,
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
@@ -89,7 +94,7 @@ def page_text(
         "defaults": list(defaults),
         "missing": list(missing),
         "remarks": list(remarks),
-        "cautions": safety.CAUTIONS,
+        "cautions": safety.cautions(design, shown),
         "deference": safety.DEFERENCE,
         "version": version,
         "stamp": stamp,
