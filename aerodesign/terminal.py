@@ -9,7 +9,7 @@ from typing import Any, NoReturn
 
 import click
 
-AFTER = ("duty points", "map", "control and site", "passage mesh", "tables", "figures", "solids", "page")
+AFTER = ("duty points", "map", "control and site", "passage mesh", "tables", "figures", "data sheet", "solids", "page")
 STEPS = {"design": ("sizing", *AFTER), "rate": ("rating", *AFTER), "draw": ("views", "solids", "sheet")}
 """Steps on the bar of a command that writes a folder, as those who take them call them."""
 

@@ -36,7 +36,10 @@ class Connection:
 
 @dataclass(frozen=True)
 class Fit:
-    """The machine in its place; ``outline`` is the flow path as it stands, ``across`` and ``tall`` count the room beyond it."""
+    """The machine in its place; ``outline`` is the flow path as it stands, ``across`` and ``tall`` count the room beyond it.
+
+    ``tall`` counts from the floor where the height of the shaft is given.
+    """
 
     outline: Plan
     across: Length
@@ -59,8 +62,9 @@ def fit(blower: Blower, form: FitForm) -> Fit:
     turned = _turned(flow_path.x, flow_path.y, form.orientation)
     mouth = _turned(exit_.axis, exit_.flange_distance, form.orientation)
     across = np.ptp(turned.x, axis=0) + 2 * form.room
-    tall = np.ptp(turned.y, axis=0) + 2 * form.room
     below = -np.min(turned.y, axis=0) + form.room
+    # With the shaft at a given height the machine does not end where its casing does.
+    tall = np.max(turned.y, axis=0) + form.room + (below if np.isnan(form.shaft_height) else form.shaft_height)
     bores = {"inlet": 2 * blower.r0, "discharge": 2 * blower.volute.r5}
 
     def placed(name: str, value: Length, wanted: Length) -> Finding:

@@ -8,6 +8,7 @@ import numpy as np
 from aerodesign.aero.design import Design
 from aerodesign.aero.money import PARTS, TARIFFS
 from aerodesign.core.texts import one_line
+from aerodesign.core.units import FOOT
 from aerodesign.geometry.fit import Fit
 from aerodesign.machine.energy import KWH, YEAR
 from aerodesign.machine.finding import Finding
@@ -22,11 +23,12 @@ LOCAL_CODES = (
 
 
 class Table(NamedTuple):
-    """A table as text; ``words`` columns at its left are words."""
+    """A table as text; ``words`` columns at its left and ``tail`` at its right are words."""
 
     heads: Sequence[str]
     rows: Sequence[Sequence[str]]
     words: int = 1
+    tail: int = 0
 
 
 class Chapter(NamedTuple):
@@ -53,7 +55,7 @@ def finding_table(findings: Sequence[Finding], units: Units) -> Table:
         margin = f"{100 * float(one.margin):.0f} %" if np.isfinite(one.margin) else ""
         source = f"{one.source.author}, {one.source.title}" + (" (from memory)" if one.source.from_memory else "")
         rows.append([one.name, units.text(float(one.value), one.quantity, 3), allowed, margin, source, "" if one.passed else one.advice])
-    return Table(("checked", "value", "allowed", "margin", "source of the limit", "what to do"), rows)
+    return Table(("checked", "value", "allowed", "margin", "source of the limit", "what to do"), rows, tail=2)
 
 
 def drive_chapter(design: Design, units: Units) -> Chapter:
@@ -102,7 +104,7 @@ def noise_chapter(design: Design, units: Units) -> Chapter:
         f"Two published estimates for ventilation fans, {stretched}: within {found.spread:.0f} dB either way at best. Measure before deciding.",
         f"The blades pass the tongue at {found.blade_passing[at]:.0f} Hz, first harmonic {2 * found.blade_passing[at]:.0f} Hz; the handbook adds 5 and 3 dB "
         f"in their bands where it has them. For running at a part of the best efficiency {found.off_peak[at]:.0f} dB are added.",
-        f"Sound pressure at {units.text(design.form.noise.distance, 'length')} over a hard floor in the free: "
+        f"Sound pressure at {distance_text(design, units)} over a hard floor in the free: "
         + ", ".join(f"{name} {level[at]:.0f} dB(A)" for name, level in found.at_distance.items())
         + ". The insulation of the casing's wall and of pipes is not counted, nor any room.",
         "Above 80 to 85 dB(A) most countries ask for hearing protection and a noise plan; limits are theirs.",
@@ -114,6 +116,12 @@ def noise_chapter(design: Design, units: Units) -> Chapter:
         [name, *_levels(level[:, at]), ""] for name, level in (("behind the silencer", found.silenced), ("behind the lagging", found.lagged))
     ]  # fmt: skip
     return Chapter("noise", "Noise", lines, (Table(heads, rows), finding_table(found.findings, units)), ("sound",))
+
+
+def distance_text(design: Design, units: Units) -> str:
+    """The distance at which sound is told, in metres or feet."""
+    distance = float(design.form.noise.distance)
+    return f"{distance / FOOT:.3g} ft" if units.system == "us" else f"{distance:.3g} m"
 
 
 def _levels(bands: Sequence[float]) -> list[str]:
@@ -195,7 +203,7 @@ def fit_chapter(place: Fit, units: Units) -> Chapter:
     heads = (
         "flange", f"clear bore, {mm}", "nominal", f"tube outside, {mm}", f"flange outside, {mm}", f"bolt circle, {mm}", "holes", f"hole, {mm}", "source",
     )  # fmt: skip
-    tables = [Table(heads, rows)]
+    tables = [Table(heads, rows, tail=1)]
     if not place.asked:
         lines.append("The case describes no place to fit: give [fit] the sizes of the machine that stands there.")
         return Chapter("fit", "Fit", lines, tables)

@@ -92,6 +92,7 @@ def deliver(
         _tables(design, work, mark, progress)
         milled = _milling(design, work, mark, done, progress)
         drawings = _figures(design, milled, work, mark, units, progress)
+        _data_sheet(design, case.title, work, mark, units, progress)
         made = _collect(worker, done, progress) if solids and worker else None
         _page(
             design, case, work, mark, units=units, made=made, mesh=made_mesh, milled=milled, drawings=drawings, done=done, progress=progress
@@ -154,6 +155,15 @@ def _figures(design: Design, milled: Any, work: Path, mark: str, units: str, pro
     for name, svg in drawings.items():
         figures.save_drawing(svg, work / "figures" / f"{name}.svg", stamp=mark)
     return drawings
+
+
+def _data_sheet(design: Design, title: str, work: Path, mark: str, units: str, progress: Callable[[str], None]) -> None:
+    from aerodesign.report.figures import units_for
+    from aerodesign.report.figures_datasheet import data_sheet, save_data_sheet
+
+    progress("data sheet")
+    figure = data_sheet(design, units_for(design, units), title=title, stamp=mark)
+    save_data_sheet(figure, work / "datasheet.pdf", title=title, stamp=mark)
 
 
 def _collect(worker: SolidsWorker, done: Delivered, progress: Callable[[str], None]) -> Made | None:

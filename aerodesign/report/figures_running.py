@@ -78,7 +78,7 @@ def fit_drawing(place: Fit, design: Design, units: Units) -> Figure:
         half = form.discharge_bore / 2 if np.isfinite(form.discharge_bore) else float(design.blower.volute.r5)
         there = np.array([form.discharge_offset, form.discharge_height])
         _flange(axes, length, there, along, half, ORANGE, 4.0)
-        boxed(axes, *length(there + 0.02 * np.array([1, 1])), "existing flange", color=ORANGE)
+        boxed(axes, *length(there - [0, 0.03 * (high - low)]), "existing flange", color=ORANGE, ha="center", va="top")
     axes.set_aspect("equal")
     axes.margins(0.07)
     axes.set_xlabel(f"across, {units.label('length')}")
