@@ -27,9 +27,7 @@ def main() -> None:
 
 
 case_argument = click.argument("case", type=click.Path(path_type=Path))
-out_option = click.option(
-    "--out", type=click.Path(path_type=Path), help="Folder for the result; CASE-result by default."
-)
+out_option = click.option("--out", type=click.Path(path_type=Path), help="Folder for the result, else CASE-result.")
 units_option = click.option(
     "--units", type=click.Choice(["si", "us"]), help="Units of page and figures.  [default: si]", default="si"
 )
@@ -194,6 +192,17 @@ def map_(case: Path, out: Path | None) -> None:
 
 @cli.command()
 @case_argument
+@click.argument("quantity", required=False)
+@units_option
+def explain(case: Path, quantity: str | None, units: str) -> None:
+    """Say how a QUANTITY of CASE came about: equation, inputs, source, range. Without one, list all that can be asked."""
+    from aerodesign.report.explain_lines import explained_case
+
+    terminal.print_lines(explained_case(case, quantity, units))
+
+
+@cli.command()
+@case_argument
 @click.option("--json", "as_json", is_flag=True, help="Print what was understood as JSON.")
 def check(case: Path, as_json: bool) -> None:
     """Read CASE and say what is wrong with it, without computing anything."""
@@ -259,24 +268,19 @@ def calibrate(case: Path, test: Path, name: str | None, as_json: bool) -> None:
 @units_option
 def reduce(test: Path, out: Path | None, points: Path | None, units: str) -> None:
     """Turn the rig readings of TEST (a CSV file) into flow, rise, power and efficiency with their uncertainty."""
+    import aerodesign
     from aerodesign.report.deliver import write_csv
     from aerodesign.rig import points_text, read_test, reduce_test, reduced_lines, reduced_rows
 
     reduced = reduce_test(read_test(test))
     terminal.print_lines(reduced_lines(reduced, units=units))
-    mark = f"aerodesign {_version()}, reduced from {test.name}"
+    mark = f"aerodesign {aerodesign.__version__}, reduced from {test.name}"
     if out:
         write_csv(out, reduced_rows(reduced, units=units), mark)
         click.echo(f"written to {out}")
     if points:
         points.write_text(points_text(reduced, stamp=mark), encoding="utf-8")
         click.echo(f"written to {points}")
-
-
-def _version() -> str:
-    import aerodesign
-
-    return aerodesign.__version__
 
 
 @cli.command()

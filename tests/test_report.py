@@ -34,8 +34,8 @@ FLOW, RISE = np.array([0.72, 0.55, 0.4]), np.array([22000.0, 20000.0, 18000.0])
 HOURS = 3600 * np.array([2200.0, 4100.0, 2300.0])
 HOSTILE = '<script>alert("x")</script> & <b onload=y>'
 SECTIONS = [
-    "answer", "duty", "dimensions", "flow", "map", "control", "shape", "losses", "volute", "solids", "milling", "stations", "limits", "mesh",
-    "defaults", "sources", "safety",
+    "answer", "duty", "dimensions", "flow", "map", "control", "shape", "losses", "volute", "solids", "milling", "drive", "noise", "money",
+    "fit", "stations", "limits", "mesh", "defaults", "sources", "safety",
 ]  # fmt: skip
 COARSE = Size(inlet=6, blade=16, diffuser=6, across=11, layers=6, wall=1 / 200)
 SQUARE = (np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]], float), np.array([[0, 1, 2], [0, 2, 3]]))

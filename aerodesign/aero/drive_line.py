@@ -80,14 +80,20 @@ def drive_line(
     """
     book, design = Book(), points[design_index]
     kept = transmission_efficiency(drive.kind, belt)
-    at_motor = book.note("motor_power", motor_power, shaft_power=points.shaft_power, transmission_efficiency=kept, source=PRACTICE)
+    at_motor = book.note(
+        "motor_power", motor_power, shaft_power=points.shaft_power, transmission_efficiency=kept, source=PRACTICE
+    )
 
     standard, poles, speed = _motor_asked(drive, motor, design.speed)
     rated, full_load = _rated(book, motor, standard, drive, needed=np.max(at_motor), design=at_motor[design_index])
     efficiency, grade, source = _efficiency(book, motor, standard, drive, rated=rated, poles=poles)
 
     found = book.note(
-        "motor_efficiency", motors.part_load_efficiency, efficiency=efficiency, load=at_motor / full_load, source=PRACTICE
+        "motor_efficiency",
+        motors.part_load_efficiency,
+        efficiency=efficiency,
+        load=at_motor / full_load,
+        source=PRACTICE,
     )
     wire = book.note("wire_power", wire_power, motor_power=at_motor, motor_efficiency=found)
     operation = points.operation
@@ -100,14 +106,23 @@ def drive_line(
     usual = 460.0 if drive.frequency > SIXTY else 400.0
     voltage = usual if np.isnan(motor.voltage) else motor.voltage
     current = book.note(
-        "full_load_current", motors.full_load_current, power=rated, voltage=voltage, efficiency=efficiency, power_factor=motor.power_factor
+        "full_load_current",
+        motors.full_load_current,
+        power=rated,
+        voltage=voltage,
+        efficiency=efficiency,
+        power_factor=motor.power_factor,
     )
     by_table = (
         book.note("table_current", motors.nec_current, power=rated, voltage=voltage, source=NEC_SOURCE)
         if standard == "NEMA"
         else np.nan
     )
-    running = _belt(book, belt, design=design, power=at_motor[design_index] * kept, motor_speed=speed) if drive.kind == "belt" else None
+    running = (
+        _belt(book, belt, design=design, power=at_motor[design_index] * kept, motor_speed=speed)
+        if drive.kind == "belt"
+        else None
+    )
     findings = [
         Finding(
             "motor's power over the largest of the duty points", rated / np.max(at_motor), low=1 + motor.reserve - 1e-9,
@@ -121,7 +136,13 @@ def drive_line(
     ]  # fmt: skip
     if standard:
         findings.append(
-            Finding("load of the motor at the least duty", np.min(at_motor) / rated, low=0.25, source=source, advice="a smaller motor")
+            Finding(
+                "load of the motor at the least duty",
+                np.min(at_motor) / rated,
+                low=0.25,
+                source=source,
+                advice="a smaller motor",
+            )
         )
     return DriveLine(
         kind=drive.kind, standard=standard, grade=grade, poles=poles, motor_speed=speed, rated=rated, full_load=full_load,
@@ -157,7 +178,13 @@ def _rated(
             )
         rated = motor.rated
     elif standard:
-        rated = book.note("rated", motors.standard_size, power=reserved, standard=standard)
+        rated = book.note(
+            "rated",
+            motors.standard_size,
+            power=reserved,
+            standard=standard,
+            source=IEC_SOURCE if standard == "IEC" else NEMA_SOURCE,
+        )
         # Beyond the largest standard size motors are built to order.
         rated = float(reserved) if np.isnan(rated) else float(rated)
     else:
@@ -172,12 +199,19 @@ def _efficiency(
     if not standard:
         return DRIVES[drive.kind].efficiency, "with its inverter", PRACTICE
     if standard == "NEMA":
-        found = book.note("full_load_efficiency", motors.nema_premium_efficiency, power=rated, poles=poles, source=NEMA_SOURCE)
+        found = book.note(
+            "full_load_efficiency", motors.nema_premium_efficiency, power=rated, poles=poles, source=NEMA_SOURCE
+        )
         if not np.isnan(found):
             return float(found), "NEMA Premium", NEMA_SOURCE
     source = IEC_CURVE if poles == 2 else IEC_SOURCE
     found = book.note(
-        "full_load_efficiency", motors.iec_efficiency, power=max(rated, 120.0), ie_class=motor.efficiency_class, poles=poles, source=source
+        "full_load_efficiency",
+        motors.iec_efficiency,
+        power=max(rated, 120.0),
+        ie_class=motor.efficiency_class,
+        poles=poles,
+        source=source,
     )
     return float(found), motor.efficiency_class, source
 
@@ -185,29 +219,28 @@ def _efficiency(
 def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_speed: Speed) -> belts.Belt:
     """The belt at the design point. Raises CaseError for one that its kind does not bear or that cannot be laid."""
     kind = belts.BELTS[belt.kind]
-    given = not np.isnan(belt.pulley)
-    running: belts.Belt = book.note(
+    pulley = belts.wheel_pulley(kind=belt.kind, speed=design.speed, pulley=belt.pulley)
+    motor_pulley, velocity = pulley * design.speed / motor_speed, belts.belt_speed(pulley=pulley, speed=design.speed)
+    asked = f"belt.pulley = {1e3 * belt.pulley:.4g} mm"
+    if not np.isnan(belt.pulley) and velocity > kind.speed:
+        raise CaseError(
+            f"{asked}: runs the belt at {velocity:.4g} m/s, a {belt.kind} belt bears {kind.speed:.4g} m/s; take at most "
+            f"{2e3 * kind.speed / design.speed:.4g} mm, another kind of belt or a gear"
+        )
+    if not np.isnan(belt.pulley) and belt.pulley < kind.pulley:
+        raise CaseError(
+            f"{asked}: a {belt.kind} belt bends round no less than {1e3 * kind.pulley:.4g} mm; take a larger one or another kind of belt"
+        )
+    least = (pulley + motor_pulley) / 2
+    if belt.centre <= least:
+        raise CaseError(
+            f"belt.centre = {1e3 * belt.centre:.4g} mm: the pulleys of {1e3 * pulley:.4g} and {1e3 * motor_pulley:.4g} mm would touch; "
+            f"take more than {1e3 * least:.4g} mm"
+        )
+    return book.note(
         "belt", belts.run_belt, kind=belt.kind, power=power, speed=design.speed, motor_speed=motor_speed, pulley=belt.pulley,
         centre=belt.centre, width=belt.width, loss=belt.loss, source=PRACTICE,
     )  # fmt: skip
-    fits = 2e3 * kind.speed / design.speed
-    if given and running.speed > kind.speed:
-        raise CaseError(
-            f"belt.pulley = {1e3 * belt.pulley:.4g} mm: runs the belt at {running.speed:.4g} m/s, a {belt.kind} belt bears "
-            f"{kind.speed:.4g} m/s; take at most {fits:.4g} mm, another kind of belt or a gear"
-        )
-    if given and belt.pulley < kind.pulley:
-        raise CaseError(
-            f"belt.pulley = {1e3 * belt.pulley:.4g} mm: a {belt.kind} belt bends round no less than {1e3 * kind.pulley:.4g} mm; "
-            "take a larger one or another kind of belt"
-        )
-    least = (running.pulley + running.motor_pulley) / 2
-    if not np.isnan(belt.centre) and belt.centre <= least:
-        raise CaseError(
-            f"belt.centre = {1e3 * belt.centre:.4g} mm: the pulleys of {1e3 * running.pulley:.4g} and {1e3 * running.motor_pulley:.4g} mm "
-            f"would touch; take more than {1e3 * least:.4g} mm"
-        )
-    return running
 
 
 def _belt_findings(running: belts.Belt, form: BeltForm) -> list[Finding]:

@@ -77,7 +77,14 @@ def money(
         None
         if replaces.kind == NOTHING
         else _replaced(
-            book, replaces, form, flow=points.flow, design_flow=points.flow[design_index], air_power=air_power, hours=hours, year=year
+            book,
+            replaces,
+            form,
+            flow=points.flow,
+            design_flow=points.flow[design_index],
+            air_power=air_power,
+            hours=hours,
+            year=year,
         )
     )
     return Money(
@@ -92,9 +99,16 @@ def _replaced(
     best = replaced.KINDS[form.kind].efficiency if np.isnan(form.efficiency) else form.efficiency
     rated = design_flow if np.isnan(form.flow) else form.flow
     efficiency = book.note(
-        "replaced_efficiency", replaced.efficiency_at, flow_ratio=flow / rated, kind=form.kind, best=best, source=PRACTICE
+        "replaced_efficiency",
+        replaced.efficiency_at,
+        flow_ratio=flow / rated,
+        kind=form.kind,
+        best=best,
+        source=PRACTICE,
     )
-    power = book.note("replaced_power", replaced.shaft_power, air_power=air_power, efficiency=efficiency * form.drive_efficiency)
+    power = book.note(
+        "replaced_power", replaced.shaft_power, air_power=air_power, efficiency=efficiency * form.drive_efficiency
+    )
     before = energy.yearly_energy(power=power, hours=hours)
     saved = energy.cost(energy=before - year, tariff=prices.tariff)
     back = book.note("payback", energy.payback, price=prices.price, saved=saved)

@@ -42,7 +42,9 @@ def running(
     Raises CaseError for a motor or a belt that cannot be.
     """
     of_line = chart.operation.stage
-    works = np.broadcast_to(of_line.solved, np.shape(chart.operation.flow))[line] & (chart.operation.pressure_rise[line] > 0)
+    works = np.broadcast_to(of_line.solved, np.shape(chart.operation.flow))[line] & (
+        chart.operation.pressure_rise[line] > 0
+    )
     efficiency = (of_line.efficiency_static if duty.basis == "static" else of_line.efficiency_total)[line]
     best = np.max(np.where(works, efficiency, 0), initial=0.0)
     largest = np.max(np.where(works, of_line.power[line], 0), initial=0.0) / mechanical_efficiency
@@ -52,7 +54,10 @@ def running(
         largest=max(largest, points.shaft_power[design_index]),
     )  # fmt: skip
     heard = sound(
-        points, blades=blower.impeller.blades + blower.impeller.splitters, best=max(best, points.efficiency[design_index]), form=form.noise
+        points,
+        blades=blower.impeller.blades + blower.impeller.splitters,
+        best=max(best, points.efficiency[design_index]),
+        form=form.noise,
     )
     inlet = inlet_state(duty, site, inlet_velocity=flange_velocity(duty, site, blower.A0))
     year = money(

@@ -50,7 +50,7 @@ def sound(points: Points, *, blades: Values, best: Ratio, form: SoundForm) -> So
     )
     found = {
         name: book.note(
-            f"octave_bands, {name}", bands.octave_bands, level=level, estimate=name, blade_passing=passing, off_peak=extra,
+            f"octave_bands_{_word(name)}", bands.octave_bands, level=level, estimate=name, blade_passing=passing, off_peak=extra,
             source=bands.SPECTRUM_SOURCES[name],
         )
         for name in bands.SPECTRA
@@ -58,9 +58,14 @@ def sound(points: Points, *, blades: Values, best: Ratio, form: SoundForm) -> So
     larger = np.fmax(*found.values())
     silencer, lagging = (np.array(losses)[:, None] for losses in (form.silencer, form.lagging))
     silenced, lagged = larger - silencer, larger - lagging
-    weighted = {name: book.note(f"a_weighted, {name}", bands.a_weighted, bands=one, source=bands.A_SOURCE) for name, one in found.items()}
+    weighted = {
+        name: book.note(f"a_weighted_{_word(name)}", bands.a_weighted, bands=one, source=bands.A_SOURCE)
+        for name, one in found.items()
+    }
     after = {"open end behind the silencer": silenced, "casing behind the lagging": lagged}
-    at_distance = {name: bands.pressure_level(bands.a_weighted(one), distance=form.distance) for name, one in after.items()}
+    at_distance = {
+        name: bands.pressure_level(bands.a_weighted(one), distance=form.distance) for name, one in after.items()
+    }
     stretched = bool(np.max(points.pressure_rise) > card(sound_power_level).valid["pressure_rise"][1])
     findings = [
         Finding(
@@ -74,3 +79,8 @@ def sound(points: Points, *, blades: Values, best: Ratio, form: SoundForm) -> So
         at_distance=at_distance, spread=bands.WIDE if stretched else WITHIN_RANGE, stretched=stretched, findings=findings,
         steps=book.steps,
     )  # fmt: skip
+
+
+def _word(estimate: str) -> str:
+    """The estimate's source in a word."""
+    return bands.SPECTRUM_SOURCES[estimate].author.split()[-1].lower()

@@ -73,13 +73,16 @@ def fit(blower: Blower, form: FitForm) -> Fit:
             advice="a piece of pipe between both flanges, or the machine turned and set anew",
         )  # fmt: skip
 
+    def at_most(name: str, value: Length, most: Length, advice: str) -> Finding:
+        return Finding(name, value, high=most, quantity="length", source=ASKED, advice=advice)
+
     found = [
-        (form.across, Finding("size across", across, high=form.across, quantity="length", source=ASKED, advice="a smaller diffuser ratio, or a higher speed")),
-        (form.tall, Finding("height", tall, high=form.tall, quantity="length", source=ASKED, advice="a wider exit cone, or a smaller diffuser ratio")),
-        (form.shaft_height, Finding("below the shaft", below, high=form.shaft_height, quantity="length", source=ASKED, advice="a pedestal, or another orientation")),
+        (form.across, at_most("size across", across, form.across, "a smaller diffuser ratio, or a higher speed")),
+        (form.tall, at_most("height", tall, form.tall, "a wider exit cone, or a smaller diffuser ratio")),
+        (form.shaft_height, at_most("below the shaft", below, form.shaft_height, "a pedestal, or another orientation")),
         (form.discharge_offset, placed("discharge flange across from the shaft", mouth.x, form.discharge_offset)),
         (form.discharge_height, placed("discharge flange over the shaft", mouth.y, form.discharge_height)),
-    ]  # fmt: skip
+    ]
     for name, existing in (("inlet", form.inlet_bore), ("discharge", form.discharge_bore)):
         finding = Finding(
             f"bore at the {name}", bores[name], low=(1 - ALIKE) * existing, high=(1 + ALIKE) * existing, quantity="length", source=PRACTICE,
@@ -101,4 +104,6 @@ def _turned(x: Length, y: Length, angle: float) -> Plan:
 
 def _connection(name: str, bore: Length, standard: str) -> Connection:
     nominal = nearest_size(bore)
-    return Connection(name, bore, nominal, flange_of(standard, nominal), TUBES[nominal] / 1e3, standard, STANDARDS[standard][1])
+    return Connection(
+        name, bore, nominal, flange_of(standard, nominal), TUBES[nominal] / 1e3, standard, STANDARDS[standard][1]
+    )

@@ -1,5 +1,7 @@
 """Round flanges of ASME B16.5, class 150, by nominal inches (from memory, millimetres), and tubes that fit a flange."""
 
+from collections.abc import Mapping
+
 from aerodesign.core.correlation import Source
 from aerodesign.machine.flanges import RATINGS, Flange
 
@@ -36,7 +38,8 @@ TUBES = {
 }  # fmt: skip
 """Outside diameter of the steel tube of a nominal size, in millimetres."""
 
-STANDARDS = {
+Table = Mapping[int, tuple[float, float, int, float]]
+STANDARDS: dict[str, tuple[Table, Source]] = {
     **{name: (table, EN_SOURCE) for name, table in RATINGS.items()},
     "class 150": ({NOMINAL[inches]: row for inches, row in CLASS_150.items()}, ASME_SOURCE),
 }

@@ -68,6 +68,12 @@ def belt_speed(*, pulley: Length, speed: Speed) -> Velocity:
     return pulley / 2 * speed
 
 
+def wheel_pulley(*, kind: str, speed: Speed, pulley: Length) -> Length:
+    """The pulley on the wheel's shaft; where it is nan, the one that runs the belt at 0.7 of what its kind bears."""
+    chosen = np.maximum(2 * PART_OF_SPEED * BELTS[kind].speed / speed, BELTS[kind].pulley)
+    return np.where(np.isnan(pulley), chosen, pulley)[()]
+
+
 def lean(*, small: Length, large: Length, centre: Length) -> Angle:
     """Angle between the straight parts of an open belt and the line of centres."""
     return np.arcsin((large - small) / (2 * centre))
@@ -85,7 +91,15 @@ def tension_ratio(*, friction: Ratio, wrap: Angle) -> Ratio:
 
 
 def run_belt(
-    *, kind: str, power: Power, speed: Speed, motor_speed: Speed, pulley: Length, centre: Length, width: Length, loss: Ratio
+    *,
+    kind: str,
+    power: Power,
+    speed: Speed,
+    motor_speed: Speed,
+    pulley: Length,
+    centre: Length,
+    width: Length,
+    loss: Ratio,
 ) -> Belt:
     """A belt that carries a power to a wheel; what is nan is chosen: pulley, centre distance, width.
 
@@ -93,8 +107,7 @@ def run_belt(
     larger of 1.2 large pulleys and the sum of both; the width takes up the pull. Creep of the belt, about 1 %, is in the loss.
     """
     bears = BELTS[kind]
-    chosen = np.maximum(PART_OF_SPEED * bears.speed * 2 / speed, bears.pulley)
-    d = np.where(np.isnan(pulley), chosen, pulley)
+    d = wheel_pulley(kind=kind, speed=speed, pulley=pulley)
     driver = d * speed / motor_speed
     small, large = np.minimum(d, driver), np.maximum(d, driver)
     between = np.where(np.isnan(centre), np.maximum(1.2 * large, small + large), centre)

@@ -9,7 +9,10 @@ from aerodesign.core.correlation import Source
 from aerodesign.core.quantities import Density, Power, Pressure, Ratio, VolumeFlow
 
 SOURCE = Source(
-    "ANSI/AMCA 208", 2018, "Calculation of the fan energy index", "constants as quoted by Hong, Sun, Luo: Fan Energy Index, LBNL 2018"
+    "ANSI/AMCA 208",
+    2018,
+    "Calculation of the fan energy index",
+    "constants as quoted by Hong, Sun, Luo: Fan Energy Index, LBNL 2018",
 )
 FLOW, PRESSURE, EFFICIENCY = 0.118, 100.0, 0.66
 """Constants of the reference fan on the basis of total pressure: m3/s, Pa at 1.2 kg/m3, and its efficiency."""

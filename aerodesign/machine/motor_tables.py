@@ -7,10 +7,18 @@ from aerodesign.core.correlation import Source
 HORSEPOWER = 745.6998715822702
 """Watts in a mechanical horsepower."""
 
-IEC_SOURCE = Source("IEC 60034-30-1", 2014, "Efficiency classes of line operated AC motors", "4 poles, 50 Hz, two public copies of the table")
+IEC_SOURCE = Source(
+    "IEC 60034-30-1",
+    2014,
+    "Efficiency classes of line operated AC motors",
+    "4 poles, 50 Hz, two public copies of the table",
+)
 IEC_CURVE = Source("IEC 60034-30-1", 2014, "Interpolation of the efficiency limits, 50 Hz", from_memory=True)
 NEMA_SOURCE = Source(
-    "NEMA MG 1 / CSA", None, "Premium efficiency, enclosed motors", "as quoted by the library fluids, checked with rows of 10 CFR 431.25"
+    "NEMA MG 1 / CSA",
+    None,
+    "Premium efficiency, enclosed motors",
+    "as quoted by the library fluids, checked with rows of 10 CFR 431.25",
 )
 NEC_SOURCE = Source("NEC", 2023, "Table 430.250, full-load currents of three-phase motors, induction types")
 

@@ -11,22 +11,34 @@ from aerodesign.core.quantities import Frequency, Length, Level, Ratio, Values
 
 CENTRES = np.array([63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0])
 A_WEIGHTS = np.array([-26.2, -16.1, -8.6, -3.2, 0.0, 1.2, 1.0, -1.1])
-A_SOURCE = Source("IEC 61672-1", 2013, "Sound level meters, table of the A-weighting", "as in the data of python-acoustics")
+A_SOURCE = Source(
+    "IEC 61672-1", 2013, "Sound level meters, table of the A-weighting", "as in the data of python-acoustics"
+)
 
 MADISON = np.array([-4.0, -6, -9, -11, -13, -16, -19, -22])
 HANDBOOK = np.array([-7.0, -8, -7, -12, -17, -22, -27, np.nan])
 SPECTRA = {"octave corrections": MADISON, "handbook spectrum with blade tones": HANDBOOK}
 """Levels of bands over the whole, backward-curved blades; nan where the source gives none."""
 SPECTRUM_SOURCES = {
-    "octave corrections": Source("Madison", 1949, "Octave corrections, backward curved", "as printed at engineeringtoolbox.com/fan-noise-d_61.html"),
+    "octave corrections": Source(
+        "Madison",
+        1949,
+        "Octave corrections, backward curved",
+        "as printed at engineeringtoolbox.com/fan-noise-d_61.html",
+    ),
     "handbook spectrum with blade tones": Source(
-        "ASHRAE Handbook", None, "Centrifugal fan, backward curved", "as quoted at strutt.arup.com/help/Empirical/FanNoise.htm"
+        "ASHRAE Handbook",
+        None,
+        "Centrifugal fan, backward curved",
+        "as quoted at strutt.arup.com/help/Empirical/FanNoise.htm",
     ),
 }
 TONES = (5.0, 3.0)
 """What the handbook adds in the band of the blade-passing frequency, and in that of its first harmonic, in dB."""
 OFF_PEAK = ((0.90, 0.0), (0.85, 3.0), (0.75, 6.0), (0.65, 9.0), (0.55, 12.0), (0.50, 15.0))
-OFF_PEAK_SOURCE = Source("Siemens", 2009, "Application guide 125-1929, pp. 27-28: addition for part of the peak efficiency")
+OFF_PEAK_SOURCE = Source(
+    "Siemens", 2009, "Application guide 125-1929, pp. 27-28: addition for part of the peak efficiency"
+)
 WIDE = 10.0
 """Band in dB either way wherever these estimates are stretched, and our word for within: none of the sources states a scatter."""
 

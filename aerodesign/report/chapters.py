@@ -10,6 +10,7 @@ from aerodesign.aero.money import PARTS, TARIFFS
 from aerodesign.core.texts import one_line
 from aerodesign.core.units import FOOT
 from aerodesign.geometry.fit import Fit
+from aerodesign.machine.belt import Belt
 from aerodesign.machine.energy import KWH, YEAR
 from aerodesign.machine.finding import Finding
 from aerodesign.machine.replaced import KINDS
@@ -43,7 +44,12 @@ class Chapter(NamedTuple):
 
 def running_chapters(design: Design, place: Fit, units: Units) -> list[Chapter]:
     """The chapters of drive, noise and money, and of the fit."""
-    return [drive_chapter(design, units), noise_chapter(design, units), money_chapter(design, units), fit_chapter(place, units)]
+    return [
+        drive_chapter(design, units),
+        noise_chapter(design, units),
+        money_chapter(design, units),
+        fit_chapter(place, units),
+    ]
 
 
 def finding_table(findings: Sequence[Finding], units: Units) -> Table:
@@ -51,10 +57,21 @@ def finding_table(findings: Sequence[Finding], units: Units) -> Table:
     rows = []
     for one in findings:
         low, high = (units.text(float(b), one.quantity, 3) if np.isfinite(b) else "" for b in (one.low, one.high))
-        allowed = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}" if high else ""
+        allowed = (
+            f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}" if high else ""
+        )
         margin = f"{100 * float(one.margin):.0f} %" if np.isfinite(one.margin) else ""
         source = f"{one.source.author}, {one.source.title}" + (" (from memory)" if one.source.from_memory else "")
-        rows.append([one.name, units.text(float(one.value), one.quantity, 3), allowed, margin, source, "" if one.passed else one.advice])
+        rows.append(
+            [
+                one.name,
+                units.text(float(one.value), one.quantity, 3),
+                allowed,
+                margin,
+                source,
+                "" if one.passed else one.advice,
+            ]
+        )
     return Table(("checked", "value", "allowed", "margin", "source of the limit", "what to do"), rows, tail=2)
 
 
@@ -69,18 +86,15 @@ def drive_chapter(design: Design, units: Units) -> Chapter:
         f"shaft; {units.text(line.efficiency, 'percent')} of motor and inverter together at the design point (common practice, no source). No "
         "standard's sizes or efficiency classes are made for such motors."
     )
-    table = "" if np.isnan(line.table_current) else f"; {line.table_current:.0f} A by NEC table 430.250, by which conductors are sized there"
+    table = (
+        ""
+        if np.isnan(line.table_current)
+        else f"; {line.table_current:.0f} A by NEC table 430.250, by which conductors are sized there"
+    )
     current = f"Full-load current about {line.current:.0f} A at {line.voltage:.0f} V, power factor {design.form.motor.power_factor:.2f}{table}."
     lines = [motor, current, LOCAL_CODES]
     if line.belt is not None:
-        belt = line.belt
-        lines.insert(1, (
-            f"Belt ({design.form.belt.kind}): pulleys {units.text(belt.pulley, 'length')} on the wheel and {units.text(belt.motor_pulley, 'length')} on "
-            f"the motor, centres {units.text(belt.centre, 'length')} apart, length {units.text(belt.length, 'length')}, width "
-            f"{units.text(belt.width, 'length', 3)}; {units.text(belt.speed, 'velocity', 3)}; tight side {units.text(belt.tight, 'force', 3)}, slack side "
-            f"{units.text(belt.slack, 'force', 3)}, pull on each shaft {units.text(belt.pull, 'force', 3)}; {units.text(belt.loss, 'power', 3)} lost. "
-            "Euler's rope with common-practice numbers per kind: the belt's maker decides."
-        ))  # fmt: skip
+        lines.insert(1, _belt_line(design, line.belt, units))
     lines.append(
         f"Fan energy index after AMCA 208 at the design point: {line.energy_index[design.design_index]:.2f}. That standard is written for fans; "
         "for a blower it is a yardstick, not a rating."
@@ -92,24 +106,53 @@ def drive_chapter(design: Design, units: Units) -> Chapter:
         ]
         for i in range(len(line.motor_power))
     ]  # fmt: skip
-    heads = ("point", f"at the motor's shaft, {units.label('power')}", f"from the wire, {units.label('power')}", "wire to air, %", "fan energy index")
+    heads = (
+        "point",
+        f"at the motor's shaft, {units.label('power')}",
+        f"from the wire, {units.label('power')}",
+        "wire to air, %",
+        "fan energy index",
+    )
     return Chapter("drive", "Drive and motor", lines, (Table(heads, rows), finding_table(line.findings, units)))
+
+
+def _belt_line(design: Design, belt: Belt, units: Units) -> str:
+    def length(value: float, digits: int = 4) -> str:
+        return units.text(value, "length", digits)
+
+    def force(value: float) -> str:
+        return units.text(value, "force", 3)
+
+    return (
+        f"Belt ({design.form.belt.kind}): pulleys {length(belt.pulley)} on the wheel and {length(belt.motor_pulley)} on the motor, centres "
+        f"{length(belt.centre)} apart, length {length(belt.length)}, width {length(belt.width, 3)}; {units.text(belt.speed, 'velocity', 3)}; "
+        f"tight side {force(belt.tight)}, slack side {force(belt.slack)}, pull on each shaft {force(belt.pull)}; "
+        f"{units.text(belt.loss, 'power', 3)} lost. Euler's rope with common-practice numbers per kind: the belt's maker decides."
+    )
 
 
 def noise_chapter(design: Design, units: Units) -> Chapter:
     """Octave bands by both estimates, tones, what silencer and lagging leave."""
     found, at = design.running.sound, design.design_index
-    stretched = "stretched far beyond the 2.5 kPa that they were made for" if found.stretched else "within the range that they were made for"
+    stretched = (
+        "stretched far beyond the 2.5 kPa that they were made for"
+        if found.stretched
+        else "within the range that they were made for"
+    )
     lines = [
         f"Two published estimates for ventilation fans, {stretched}: within {found.spread:.0f} dB either way at best. Measure before deciding.",
-        f"The blades pass the tongue at {found.blade_passing[at]:.0f} Hz, first harmonic {2 * found.blade_passing[at]:.0f} Hz; the handbook adds 5 and 3 dB "
-        f"in their bands where it has them. For running at a part of the best efficiency {found.off_peak[at]:.0f} dB are added.",
+        f"The blades pass the tongue at {found.blade_passing[at]:.0f} Hz, first harmonic {2 * found.blade_passing[at]:.0f} Hz; the handbook "
+        f"adds 5 and 3 dB in their bands where it has them. For running at a part of the best efficiency {found.off_peak[at]:.0f} dB are added.",
         f"Sound pressure at {distance_text(design, units)} over a hard floor in the free: "
         + ", ".join(f"{name} {level[at]:.0f} dB(A)" for name, level in found.at_distance.items())
         + ". The insulation of the casing's wall and of pipes is not counted, nor any room.",
         "Above 80 to 85 dB(A) most countries ask for hearing protection and a noise plan; limits are theirs.",
     ]
-    heads = ("sound power at the design point, dB", *(f"{f / 1e3:.0f} kHz" if f >= 1000 else f"{f:.0f} Hz" for f in CENTRES), "dB(A)")
+    heads = (
+        "sound power at the design point, dB",
+        *(f"{f / 1e3:.0f} kHz" if f >= 1000 else f"{f:.0f} Hz" for f in CENTRES),
+        "dB(A)",
+    )
     rows = [
         [name, *_levels(level[:, at]), f"{found.a_weighted[name][at]:.0f}"] for name, level in found.estimates.items()
     ] + [
@@ -164,9 +207,9 @@ def money_chapter(design: Design, units: Units) -> Chapter:
         return Chapter("money", "Energy and money", lines, tables)
     kind = KINDS[old.kind]
     lines.append(
-        f"Instead of a {old.kind} machine ({kind.control}; {100 * old.efficiency[design.design_index]:.0f} % at the design point, by a curve of common "
-        f"practice): {old.energy / KWH / 1e3:.1f} MWh a year now, {old.saved_energy / KWH / 1e3:.1f} MWh or {100 * old.power_saved:.0f} % less with "
-        f"this one, {amount(old.saved)} a year."
+        f"Instead of a {old.kind} machine ({kind.control}; {100 * old.efficiency[design.design_index]:.0f} % at the design point, by a "
+        f"curve of common practice): {old.energy / KWH / 1e3:.1f} MWh a year now, {old.saved_energy / KWH / 1e3:.1f} MWh or "
+        f"{100 * old.power_saved:.0f} % less with this one, {amount(old.saved)} a year."
     )
     if np.isnan(prices.price):
         lines.append("No price is given, so no time of payback: give [money] a price.")
@@ -174,7 +217,10 @@ def money_chapter(design: Design, units: Units) -> Chapter:
     lines.append(
         f"A price of {amount(prices.price)} is paid back in {_years(old.payback)}, without interest, upkeep or subsidy. It hangs on hours and tariff:"
     )
-    rows = [[f"{100 * part:.0f} % of the hours", *(_years(t) for t in row)] for part, row in zip(PARTS, old.sensitivity, strict=True)]
+    rows = [
+        [f"{100 * part:.0f} % of the hours", *(_years(t) for t in row)]
+        for part, row in zip(PARTS, old.sensitivity, strict=True)
+    ]
     tables.append(Table(("payback", *(f"tariff {t * prices.tariff:.3g} {currency}/kWh" for t in TARIFFS)), rows))
     return Chapter("money", "Energy and money", lines, tables)
 
@@ -197,11 +243,25 @@ def fit_chapter(place: Fit, units: Units) -> Chapter:
     rows = []
     for one in place.connections:
         flange = one.flange
-        sizes = ["none here"] * 4 if flange is None else [length(flange.outside), length(flange.bolt_circle), str(flange.holes), length(flange.hole)]
-        rows.append([f"{one.name}, {one.standard}", length(one.bore), f"DN {one.nominal}", length(one.tube), *sizes, str(one.source)])
+        sizes = (
+            ["none here"] * 4
+            if flange is None
+            else [length(flange.outside), length(flange.bolt_circle), str(flange.holes), length(flange.hole)]
+        )
+        rows.append(
+            [
+                f"{one.name}, {one.standard}",
+                length(one.bore),
+                f"DN {one.nominal}",
+                length(one.tube),
+                *sizes,
+                str(one.source),
+            ]
+        )
     mm = units.label("length")
     heads = (
-        "flange", f"clear bore, {mm}", "nominal", f"tube outside, {mm}", f"flange outside, {mm}", f"bolt circle, {mm}", "holes", f"hole, {mm}", "source",
+        "flange", f"clear bore, {mm}", "nominal", f"tube outside, {mm}", f"flange outside, {mm}", f"bolt circle, {mm}", "holes",
+        f"hole, {mm}", "source",
     )  # fmt: skip
     tables = [Table(heads, rows, tail=1)]
     if not place.asked:

@@ -4,7 +4,7 @@ import textwrap
 from datetime import UTC, datetime
 from os import environ
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import matplotlib as mpl
 import numpy as np
@@ -48,7 +48,16 @@ def data_sheet(design: Design, units: Units, *, title: str, stamp: str = "") -> 
     figure = Figure(figsize=(width, height))
     _head(figure, form.maker, form.customer, title)
     if not design.meets_duty:
-        _text(figure, 1 - MARGIN, 0.910, "DOES NOT MEET THE DUTY: not to be used", fontsize=10.5, color=ORANGE, weight="bold", ha="right")
+        _text(
+            figure,
+            1 - MARGIN,
+            0.910,
+            "DOES NOT MEET THE DUTY: not to be used",
+            fontsize=10.5,
+            color=ORANGE,
+            weight="bold",
+            ha="right",
+        )
 
     top = 0.855
     left = _block(figure, "Duty", _duty(design, units), x=MARGIN, y=top)
@@ -70,10 +79,16 @@ def save_data_sheet(figure: Figure, path: str | Path, *, title: str, stamp: str 
     dated = datetime.fromtimestamp(int(epoch), UTC) if epoch.isdigit() else None
     with mpl.rc_context():
         mpl.rcdefaults()
-        mpl.rcParams.update({**STYLE, "pdf.compression": 6})
-        FigureCanvasPdf(figure).print_pdf(
+        mpl.rcParams.update(cast(Any, STYLE))
+        cast(Any, FigureCanvasPdf(figure)).print_pdf(
             str(path),
-            metadata={"Title": title, "Subject": stamp, "Creator": "aerodesign", "Producer": None, "CreationDate": dated},
+            metadata={
+                "Title": title,
+                "Subject": stamp,
+                "Creator": "aerodesign",
+                "Producer": None,
+                "CreationDate": dated,
+            },
         )
 
 
@@ -89,7 +104,15 @@ def _rule(figure: Figure, y: float, colour: str = GREY, x: tuple[float, float] =
 
 def _head(figure: Figure, maker: str, customer: str, title: str) -> None:
     _text(figure, MARGIN, 0.962, one_line(maker, 60) or "Data sheet", fontsize=10, color=GREY)
-    _text(figure, 1 - MARGIN, 0.962, f"for {one_line(customer, 50)}" if customer else "", fontsize=10, color=GREY, ha="right")
+    _text(
+        figure,
+        1 - MARGIN,
+        0.962,
+        f"for {one_line(customer, 50)}" if customer else "",
+        fontsize=10,
+        color=GREY,
+        ha="right",
+    )
     _text(figure, MARGIN, 0.940, one_line(title, 62), fontsize=15, weight="bold")
     _text(figure, MARGIN, 0.910, "Centrifugal blower: data sheet, predicted values", fontsize=10.5)
     _rule(figure, 0.885, INK)
@@ -115,8 +138,14 @@ def _duty(design: Design, units: Units) -> list[Row]:
         ("gas", one_line(site.gas.name, 30)),
         ("site pressure, absolute", units.text(site.pressure, "pressure")),
         ("inlet temperature", units.text(site.temperature, "temperature")),
-        ("flow at the inlet flange", f"{units.text(point.flow, 'volume flow')} ({both.text(point.flow, 'volume flow', 3)})"),
-        (f"{rise_word(design)}, {design.duty.basis}", f"{units.text(point.wanted, 'pressure rise')} ({both.text(point.wanted, 'pressure rise', 3)})"),
+        (
+            "flow at the inlet flange",
+            f"{units.text(point.flow, 'volume flow')} ({both.text(point.flow, 'volume flow', 3)})",
+        ),
+        (
+            f"{rise_word(design)}, {design.duty.basis}",
+            f"{units.text(point.wanted, 'pressure rise')} ({both.text(point.wanted, 'pressure rise', 3)})",
+        ),
         ("discharge temperature", units.text(point.discharge_temperature, "temperature")),
         ("duty points", f"{count}, met {int(np.sum(design.points.met))}"),
     ]
@@ -125,6 +154,7 @@ def _duty(design: Design, units: Units) -> list[Row]:
 def _machine(design: Design, units: Units) -> list[Row]:
     wheel, point = design.blower.impeller, design.points[design.design_index]
     low, high = design.bands.efficiency
+    band = f"90 % band {units.number(low, 'percent')} to {units.number(high, 'percent')}"
     splitters = f" + {wheel.splitters:.0f}" if wheel.splitters > 0 else ""
     return [
         ("wheel diameter", units.text(2 * wheel.r2, "length")),
@@ -133,13 +163,17 @@ def _machine(design: Design, units: Units) -> list[Row]:
         ("speed", units.text(point.speed, "speed")),
         ("tip speed", units.text(point.speed * wheel.r2, "velocity", 3)),
         ("shaft power", f"{units.text(point.shaft_power, 'power')} ({units.other.text(point.shaft_power, 'power', 3)})"),
-        ("isentropic efficiency", f"{units.text(point.efficiency, 'percent')} (90 % band {units.number(low, 'percent')} to {units.number(high, 'percent')})"),
+        ("isentropic efficiency", f"{units.text(point.efficiency, 'percent')} ({band})"),
     ]  # fmt: skip
 
 
 def _drive(design: Design, units: Units) -> list[Row]:
     line, at = design.running.drive_line, design.design_index
-    motor = f"{line.standard} {units.text(line.rated, 'power')}, {line.grade}" if line.standard else f"about {units.text(line.rated, 'power', 3)}, on an inverter"
+    motor = (
+        f"{line.standard} {units.text(line.rated, 'power')}, {line.grade}"
+        if line.standard
+        else f"about {units.text(line.rated, 'power', 3)}, on an inverter"
+    )
     rows = [
         ("kind of drive", line.kind),
         ("motor", motor),
@@ -160,7 +194,10 @@ def _connections(design: Design, units: Units) -> list[Row]:
 
     return [
         *((f"{one.name} flange", words(one)) for one in place.connections),
-        ("across, tall (flow path and walls)", f"{units.text(place.across, 'length', 3)}, {units.text(place.tall, 'length', 3)}"),
+        (
+            "across, tall (flow path and walls)",
+            f"{units.text(place.across, 'length', 3)}, {units.text(place.tall, 'length', 3)}",
+        ),
     ]
 
 
@@ -170,7 +207,10 @@ def _sound(design: Design, units: Units) -> list[Row]:
     silenced = float(heard.at_distance["open end behind the silencer"][at])
     return [
         ("sound power, open end", f"{min(levels):.0f} to {max(levels):.0f} dB(A), within {heard.spread:.0f} dB"),
-        (f"pressure at {distance_text(design, units)}, silenced", f"{silenced:.0f} dB(A), within {heard.spread:.0f} dB"),
+        (
+            f"pressure at {distance_text(design, units)}, silenced",
+            f"{silenced:.0f} dB(A), within {heard.spread:.0f} dB",
+        ),
     ]
 
 
@@ -194,7 +234,13 @@ def _curve(figure: Figure, design: Design, units: Units, *, bottom: float, top: 
     ):
         axes: Axes = figure.add_axes((MARGIN + 0.055 + place, bottom, 0.335, top - bottom))
         x, y = units.value(flow, "volume flow"), units.value(values, kind)
-        axes.axvspan(*units.value(np.array([low, high]), "volume flow"), color=PALE, alpha=0.7, linewidth=0, label="stall, 90 % band")
+        axes.axvspan(
+            *units.value(np.array([low, high]), "volume flow"),
+            color=PALE,
+            alpha=0.7,
+            linewidth=0,
+            label="stall, 90 % band",
+        )
         axes.plot(np.where(good, x, np.nan), y, color=INK, label=f"at {units.text(design.speed, 'speed')}")
         axes.plot(
             units.value(points.flow, "volume flow"), units.value(at, kind), color=ORANGE, marker="o", linestyle="none",

@@ -23,7 +23,9 @@ def sound(design: Design, units: Units) -> Figure:
     place = np.arange(len(CENTRES))
     both = np.array([level[:, at] for level in found.estimates.values()])
     low, high = np.nanmin(both, axis=0) - found.spread, np.nanmax(both, axis=0) + found.spread
-    axes.fill_between(place, low, high, color=PALE, alpha=0.6, linewidth=0, label=f"within {found.spread:.0f} dB of either")
+    axes.fill_between(
+        place, low, high, color=PALE, alpha=0.6, linewidth=0, label=f"within {found.spread:.0f} dB of either"
+    )
     for (name, level), (colour, dashes, marker) in zip(found.estimates.items(), LOOKS, strict=True):
         axes.plot(place, level[:, at], color=colour, linestyle=dashes, marker=marker, markersize=6, label=name)
     for name, level, colour, marker, given in (
@@ -31,7 +33,8 @@ def sound(design: Design, units: Units) -> Figure:
         ("behind the lagging", found.lagged, PURPLE, "v", design.form.noise.lagging),
     ):
         if any(given):
-            axes.plot(place, level[:, at], color=colour, linestyle=(0, (1, 1.2)), marker=marker, markersize=6, label=name)
+            look = dict(color=colour, linestyle=(0, (1, 1.2)), marker=marker, markersize=6)
+            axes.plot(place, level[:, at], label=name, **look)
     axes.set_xticks(place, [f"{f / 1e3:.0f} k" if f >= 1000 else f"{f:.0f}" for f in CENTRES])
     axes.set_xlabel("octave band, Hz")
     axes.set_ylabel("sound power level, dB re 1 pW")
@@ -50,7 +53,9 @@ def fit_drawing(place: Fit, design: Design, units: Units) -> Figure:
         return units.value(np.asarray(values, float), "length")
 
     x, y = np.asarray(place.outline.x), np.asarray(place.outline.y)
-    axes.fill(length(x), length(y), facecolor="#e3edf5", edgecolor=BLUE, linewidth=1.8, label="flow path of this machine")
+    axes.fill(
+        length(x), length(y), facecolor="#e3edf5", edgecolor=BLUE, linewidth=1.8, label="flow path of this machine"
+    )
     wheel = np.linspace(0, 2 * np.pi, 121)
     r2 = float(design.blower.impeller.r2)
     axes.plot(length(r2 * np.cos(wheel)), length(r2 * np.sin(wheel)), color=BLUE, linewidth=0.9)
@@ -78,7 +83,8 @@ def fit_drawing(place: Fit, design: Design, units: Units) -> Figure:
         half = form.discharge_bore / 2 if np.isfinite(form.discharge_bore) else float(design.blower.volute.r5)
         there = np.array([form.discharge_offset, form.discharge_height])
         _flange(axes, length, there, along, half, ORANGE, 4.0)
-        boxed(axes, *length(there - [0, 0.03 * (high - low)]), "existing flange", color=ORANGE, ha="center", va="top")
+        words_x, words_y = length(there - [0, 0.03 * (high - low)])
+        boxed(axes, words_x, words_y, "existing flange", color=ORANGE, ha="center", va="top")
     axes.set_aspect("equal")
     axes.margins(0.07)
     axes.set_xlabel(f"across, {units.label('length')}")

@@ -47,7 +47,11 @@ def running_lines(design: Design) -> list[str]:
     """Drive, sound and the year of the machine, a line each."""
     run, at = design.running, design.design_index
     line, heard, year = run.drive_line, run.sound, run.money
-    motor = f"{line.standard} {_power(line.rated)}, {line.grade}" if line.standard else "motor and inverter for the wheel's speed"
+    motor = (
+        f"{line.standard} {_power(line.rated)}, {line.grade}"
+        if line.standard
+        else "motor and inverter for the wheel's speed"
+    )
     levels = [float(level[at]) for level in heard.a_weighted.values()]
     hours = float(np.sum(year.hours)) / 3600
     currency = one_line(design.form.money.currency, 12)

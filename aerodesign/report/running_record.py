@@ -21,7 +21,10 @@ def running_record(design: Design) -> dict[str, Any]:
         "sound": _plain(run.sound),
         "money": _plain(run.money, leave=("replaced",)) | {"replaced": None if old is None else _plain(old)},
         "fit": {
-            **{name: to_plain(getattr(place, name)) for name in ("across", "tall", "below", "discharge_x", "discharge_y")},
+            **{
+                name: to_plain(getattr(place, name))
+                for name in ("across", "tall", "below", "discharge_x", "discharge_y")
+            },
             "connections": [
                 {"name": one.name, "bore": one.bore, "nominal": one.nominal, "standard": one.standard, "tube": one.tube}
                 | {"flange": None if one.flange is None else one.flange._asdict()}

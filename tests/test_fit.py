@@ -1,0 +1,114 @@
+"""The machine in the place of another, and the flange tables."""
+
+import numpy as np
+import pytest
+
+from aerodesign.core.errors import AerodesignError
+from aerodesign.form import FitForm
+from aerodesign.geometry.discharge import discharge
+from aerodesign.geometry.fit import fit
+from aerodesign.machine.asme_flanges import CLASS_150, NOMINAL, STANDARDS, TUBES, flange_of, nearest_size
+from aerodesign.machine.flanges import RATINGS, flange_for
+
+
+@pytest.fixture(scope="module")
+def blower(typical):
+    return typical.blower
+
+
+def test_nothing_asked_nothing_found(blower):
+    place = fit(blower, FitForm())
+    assert not place.asked
+    assert [one.name for one in place.connections] == ["inlet", "discharge"]
+    assert place.tall == pytest.approx(np.ptp(place.outline.y) + 0.04)
+
+
+def test_a_quarter_turn_exchanges_across_and_tall(blower):
+    up, left = fit(blower, FitForm()), fit(blower, FitForm(orientation=np.pi / 2))
+    assert left.across == pytest.approx(up.tall, rel=1e-12)
+    assert left.tall == pytest.approx(up.across, rel=1e-12)
+    # With the rotation, from up to the left: a flange at (x, y) stands at (-y, x).
+    assert left.discharge_x == pytest.approx(-up.discharge_y)
+    assert left.discharge_y == pytest.approx(up.discharge_x)
+    half = fit(blower, FitForm(orientation=np.pi))
+    assert half.below == pytest.approx(np.max(up.outline.y) + 0.02)
+
+
+def test_what_fits_passes_and_what_does_not_is_told(blower):
+    up, exit_ = fit(blower, FitForm()), discharge(blower.volute, blower.diffuser)
+    snug = FitForm(
+        across=up.across + 1e-6, tall=up.below + 0.1 + np.max(up.outline.y) + 0.03, shaft_height=up.below + 0.1,
+        discharge_offset=float(exit_.axis) + 0.009, discharge_height=float(exit_.flange_distance) - 0.009,
+        discharge_bore=2 * blower.volute.r5, inlet_bore=2.1 * blower.r0,
+    )  # fmt: skip
+    place = fit(blower, snug)
+    assert len(place.findings) == 7
+    assert all(one.passed for one in place.findings)
+    tight = snug.but(
+        across=0.9 * up.across,
+        tall=0.5,
+        shaft_height=0.1,
+        discharge_offset=0.0,
+        discharge_height=0.0,
+        discharge_bore=0.1,
+        inlet_bore=0.5,
+    )
+    assert [one.name for one in fit(blower, tight).findings if one.passed] == []
+    assert all(one.advice for one in place.findings)
+
+
+def test_equal_sizes_are_two_checks(blower):
+    assert len(fit(blower, FitForm(across=1.0, tall=1.0, shaft_height=1.0)).findings) == 3
+
+
+# ASME B16.5 class 150 in inches, from memory: outside, bolt circle, holes, diameter of holes; a flange of 6 in has 11 in and 9.5 in.
+INCHES = {
+    1: (4.25, 3.12, 4, 0.62), 1.5: (5, 3.88, 4, 0.62), 2: (6, 4.75, 4, 0.75), 2.5: (7, 5.5, 4, 0.75), 3: (7.5, 6, 4, 0.75),
+    4: (9, 7.5, 8, 0.75), 5: (10, 8.5, 8, 0.88), 6: (11, 9.5, 8, 0.88), 8: (13.5, 11.75, 8, 0.88), 10: (16, 14.25, 12, 1.0),
+    12: (19, 17, 12, 1.0), 14: (21, 18.75, 12, 1.12), 16: (23.5, 21.25, 16, 1.12), 18: (25, 22.75, 16, 1.25), 20: (27.5, 25, 20, 1.25),
+    24: (32, 29.5, 20, 1.38),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("size", INCHES)
+def test_asme_row_by_row(size):
+    # The standard prints both units, each rounded by itself: outsides to 5 mm or 3 mm of the inches.
+    outside, circle, holes, hole = INCHES[size]
+    row = CLASS_150[size]
+    assert row[0] == pytest.approx(25.4 * outside, abs=3.1)
+    assert row[1] == pytest.approx(25.4 * circle, abs=0.3)
+    assert row[2] == holes
+    assert row[3] == pytest.approx(25.4 * hole, abs=0.3)
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_flanges_hold_together(standard):
+    table, source = STANDARDS[standard]
+    assert source.from_memory
+    rows = np.array([row for _, row in sorted(table.items())], float)
+    sizes = np.array(sorted(table), float)
+    outside, circle, holes, hole = rows.T
+    assert np.all(np.diff(rows[:, :2], axis=0) > 0)
+    assert np.all(holes % 4 == 0)
+    # Bolts stand between the tube and the rim, and beside one another.
+    assert np.all(circle + hole < outside)
+    tubes = np.array([TUBES[int(size)] for size in sizes])
+    assert np.all(circle - hole > tubes)
+    assert np.all(np.pi * circle / holes > 2 * hole)
+    assert np.all(tubes >= sizes)
+
+
+def test_metric_flanges_of_the_shop():
+    # Known by every pipe fitter (from memory): DN 100 PN 10 is 220 over, 180 on the circle, 8 holes of 18; PN 6 is 210, 170, 4 of 18.
+    assert RATINGS["PN10"][100] == (220, 180, 8, 18)
+    assert RATINGS["PN6"][100] == (210, 170, 4, 18)
+    assert NOMINAL[6] == 150
+    assert flange_of("class 150", 150).bolt_circle == pytest.approx(0.2413)
+    assert flange_of("class 150", 700) is None
+    assert flange_for("PN6", tube=0.1143).nominal == 100
+    with pytest.raises(AerodesignError, match="ends at DN 800"):
+        flange_for("PN6", tube=1.2)
+
+
+def test_nearest_size():
+    assert [nearest_size(d) for d in (0.024, 0.11, 0.114, 0.19, 0.23, 2.0)] == [25, 100, 125, 200, 250, 800]
