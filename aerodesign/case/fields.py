@@ -85,22 +85,29 @@ def read_value(field: Field, raw: Any) -> Any:
 
 def read_column(field: Field, raw: Any) -> Any:
     """An array of a field: a list of values, or ``{values = [1, 2], unit = "m3/h"}``. Raises WrongValueError."""
-    if isinstance(raw, dict):
-        if set(raw) != {"values", "unit"} or not isinstance(raw["unit"], str) or not isinstance(raw["values"], list):
-            raise WrongValueError('must be {values = [...], unit = "..."}')
-        if field.quantity is None:
-            raise WrongValueError("has no unit; write the list alone")
-        if not all(is_number(v) for v in raw["values"]):
-            raise WrongValueError("values must be plain numbers")
-        raw = [f"{number!r} {raw['unit']}" for number in raw["values"]]
+    raw = _spelled_out(field, raw)
     if not isinstance(raw, list):
         return read_value(field, raw)
     values = [read_value(field, element) for element in raw]
     return np.array([v.value if isinstance(v, Parsed) else v for v in values])
 
 
+def _spelled_out(field: Field, raw: Any) -> Any:
+    """The short form of a list, ``{values = [1, 2], unit = "m3/h"}``, as a list; everything else as it is."""
+    if not isinstance(raw, dict):
+        return raw
+    if set(raw) != {"values", "unit"} or not isinstance(raw["unit"], str) or not isinstance(raw["values"], list):
+        raise WrongValueError('must be {values = [...], unit = "..."}')
+    if field.quantity is None:
+        raise WrongValueError("has no unit; write the list alone")
+    if not all(is_number(v) for v in raw["values"]):
+        raise WrongValueError("values must be plain numbers")
+    return [f"{number!r} {raw['unit']}" for number in raw["values"]]
+
+
 def _several(field: Field, raw: Any, several: Several) -> tuple[float, ...]:
     """The values of a list, each of them checked."""
+    raw = _spelled_out(field, raw)
     if not isinstance(raw, list) or not several.least <= len(raw) <= several.most:
         count = f"{several.least} to {several.most}" if several.least < several.most else f"{several.most}"
         raise WrongValueError(f"must be a list of {count} values in square brackets")

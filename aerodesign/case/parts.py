@@ -19,7 +19,7 @@ from aerodesign.case.problems import Problems
 from aerodesign.core.errors import CaseError
 from aerodesign.core.fields import WrongValueError
 from aerodesign.core.units import Parsed
-from aerodesign.form import Form
+from aerodesign.form import Form, Shop
 
 FORMS: dict[str, type] = {name: type(record) for name, record in Form().items()}
 OPTIONS: dict[str, type] = {

@@ -33,7 +33,7 @@ def sound(design: Design, units: Units) -> Figure:
         ("behind the lagging", found.lagged, PURPLE, "v", design.form.noise.lagging),
     ):
         if any(given):
-            look = dict(color=colour, linestyle=(0, (1, 1.2)), marker=marker, markersize=6)
+            look: dict[str, Any] = dict(color=colour, linestyle=(0, (1, 1.2)), marker=marker, markersize=6)
             axes.plot(place, level[:, at], label=name, **look)
     axes.set_xticks(place, [f"{f / 1e3:.0f} k" if f >= 1000 else f"{f:.0f}" for f in CENTRES])
     axes.set_xlabel("octave band, Hz")
