@@ -36,6 +36,8 @@ PUBLIC = {
     "design_case": "aerodesign.case.run",
     "euler_work": "aerodesign.aero.triangles",
     "exit_triangle": "aerodesign.aero.triangles",
+    "explain": "aerodesign.aero.explained",
+    "explain_lines": "aerodesign.report.explain_lines",
     "performance_map": "aerodesign.aero.performance_map",
     "rate_case": "aerodesign.case.run",
     "read_case": "aerodesign.case",

@@ -78,7 +78,8 @@ def finding_table(findings: Sequence[Finding], units: Units) -> Table:
 def drive_chapter(design: Design, units: Units) -> Chapter:
     """Motor and transmission, the wire's power at the duty points, checks."""
     line = design.running.drive_line
-    plate = f"{line.grade}, {line.poles} poles, {units.text(line.motor_speed, 'speed')}"
+    few = ", efficiency as of four" if line.standard and line.poles > 4 else ""
+    plate = f"{line.grade}, {line.poles} poles{few}, {units.text(line.motor_speed, 'speed')}"
     motor = (
         f"Motor: {line.standard} {units.text(line.rated, 'power')}, {plate}, full-load efficiency {units.text(line.efficiency, 'percent')}."
         if line.standard

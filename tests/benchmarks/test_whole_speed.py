@@ -12,12 +12,41 @@ from test_speed import REFERENCE, cpu_seconds, kernel
 from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Diffuser
 from aerodesign.aero.models import Models
+from aerodesign.aero.running import running
 from aerodesign.aero.uncertainty import bands
+from aerodesign.case import case_from_text
+from aerodesign.case.run import design_case
 from aerodesign.form import Shop
+from aerodesign.geometry.fit import fit
 from aerodesign.mesh.io import write_gmsh, write_vtu
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.milling.survey import survey_of
+from aerodesign.report import figures
+from aerodesign.report.chapters import running_chapters
+from aerodesign.report.figures_datasheet import data_sheet, save_data_sheet
+from aerodesign.report.running_record import running_record
 
+MACHINE = """
+title = "A bench"
+[duty]
+flow = "2600 m3/h"
+pressure_rise = "22 kPa"
+[site]
+altitude = "340 m"
+temperature = "15 degC"
+[drive]
+kind = "belt"
+[choices]
+search_effort = 64
+[money]
+price = 20000
+[replaces]
+kind = "multistage"
+[fit]
+across = "1 m"
+tall = "1.3 m"
+shaft_height = "0.5 m"
+"""
 CASES = Path(__file__).parent.parent.parent / "cases"
 
 
@@ -83,3 +112,24 @@ def test_the_whole_command(tmp_path):
     """Sizing, map, figures, mesh, solids and page of the demo case: 40 s of CPU over both processes, 20 s on two cores."""
     script = f"import sys; sys.argv = ['aerodesign', 'design', {str(CASES / 'trout-hatchery.toml')!r}, '--out', {str(tmp_path / 'out')!r}]"
     assert child_seconds("-c", f"{script}; from aerodesign.cli import main; main()", runs=1) < 40
+
+
+def test_the_machine_as_it_is_run(tmp_path):
+    """Drive, noise, money and fit with their figures, tables and the data sheet: 1 s of the command."""
+    case = case_from_text(MACHINE)
+    made = design_case(case)
+    units = figures.units_for(made)
+
+    def run():
+        running(
+            made.blower, made.duty, made.site, points=made.points, chart=made.map, line=16, control=made.control, drive=made.drive,
+            form=made.form, design_index=0, mechanical_efficiency=0.97,
+        )  # fmt: skip
+        place = fit(made.blower, made.form.fit)
+        running_chapters(made, place, units)
+        running_record(made)
+        figures.svg_text(figures.sound(made, units), "sound")
+        figures.svg_text(figures.fit_drawing(place, made, units), "fit")
+        save_data_sheet(data_sheet(made, units, title=case.title), tmp_path / "sheet.pdf", title=case.title)
+
+    assert reference_seconds(run, 3) < 1
