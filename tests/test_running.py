@@ -1,16 +1,22 @@
 """Drive, sound and money of whole designs: powers that add up, checks with their margins, and choices that cannot be."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
 from aerodesign.aero.control import KINDS as CONTROLS
+from aerodesign.aero.money import money
 from aerodesign.case import case_from_text
 from aerodesign.case.run import design_case
 from aerodesign.core.correlation import PRACTICE
 from aerodesign.core.errors import CaseError
+from aerodesign.geometry.fit import fit
 from aerodesign.machine import energy, replaced
 from aerodesign.machine.drive import CONVERTER_EFFICIENCY
 from aerodesign.machine.finding import Finding
+from aerodesign.report.chapters import LOCAL_CODES, money_chapter, running_chapters
+from aerodesign.report.figures import units_for
 
 CASE = """
 title = "A bench"
@@ -260,3 +266,67 @@ def test_what_is_left_is_listed():
         "fit.across",
         "sheet.paper",
     } <= set(case.defaults)
+
+
+def test_the_chapters_say_it(belt_driven, on_inverter):
+    units = units_for(belt_driven)
+    drive, noise, year, place = running_chapters(belt_driven, fit(belt_driven.blower, belt_driven.form.fit), units)
+    line, old = belt_driven.running.drive_line, belt_driven.running.money.replaced
+    assert LOCAL_CODES in drive.lines
+    words = "\n".join(drive.lines)
+    assert "Motor: IEC 22.00 kW, IE3, 2 poles, 2955 rpm" in words
+    assert f"pull on each shaft {line.belt.pull:.0f} N" in words
+    assert f"{line.energy_index[0]:.2f}" in words
+    assert drive.tables[0].rows[0][2] == f"{line.wire_power[0] / 1e3:.2f}"
+    checked = {row[0]: row for row in drive.tables[1].rows}
+    assert checked["belt speed"][1:4] == ["35.0 m/s", "at most 50.0 m/s", "30 %"]
+    assert checked["belt speed"][-1] == ""
+    assert checked["motor's power over the largest at full speed"][-1].startswith("a larger motor")
+    assert noise.tables[0].rows[1][8] == "not given"
+    assert "within 10 dB" in noise.lines[0]
+    assert f"paid back in {old.payback / energy.YEAR:.1f} years" in "\n".join(year.lines)
+    assert f"{100 * old.power_saved:.0f} % less" in "\n".join(year.lines)
+    assert year.tables[1].rows[0][3] == f"{old.sensitivity[0, 2] / energy.YEAR:.1f} years"
+    assert "t of CO2" in year.lines[0]
+    assert place.tables[0].rows[0][0] == "inlet, PN6"
+    assert all(
+        len(row) == len(table.heads)
+        for chapter in (drive, noise, year, place)
+        for table in chapter.tables
+        for row in table.rows
+    )
+    other = running_chapters(on_inverter, fit(on_inverter.blower, on_inverter.form.fit), units)
+    assert "No standard's sizes" in other[0].lines[0]
+    assert "give [replaces] a kind" in other[2].lines[-1]
+    assert [chapter.key for chapter in other] == ["drive", "noise", "money", "fit"]
+
+
+def test_a_machine_that_takes_more_is_told(belt_driven):
+    form = belt_driven.form.but(replaces=belt_driven.form.replaces.but(efficiency=0.95, drive_efficiency=1.0))
+    year = money(
+        belt_driven.points, wire_power=belt_driven.running.drive_line.wire_power, wire=belt_driven.running.drive_line.wire,
+        control=belt_driven.control, air_power=np.array([1e4, 8e3]), design_index=0, inverter=False, form=form.money, replaces=form.replaces,
+    )  # fmt: skip
+    assert year.replaced.saved < 0
+    assert year.replaced.payback == np.inf
+    worse = dataclasses.replace(belt_driven, running=dataclasses.replace(belt_driven.running, money=year))
+    words = "\n".join(money_chapter(worse, units_for(worse)).lines)
+    assert "% MORE with this one" in words
+    assert "paid back in never" not in words
+
+
+def test_a_motor_beyond_the_sizes_is_told():
+    big = design_case(
+        case_from_text(
+            CASE.replace("KIND", "gear").replace("2600 m3/h", "60000 m3/h").replace("2150 m3/h", "50000 m3/h")
+        )
+    )
+    found = {one.name: one for one in big.running.findings}["motor's power over the largest standard size"]
+    assert big.running.drive_line.rated > 355e3
+    assert not found.passed
+    assert "made to order" in found.advice
+
+
+def test_energy_as_a_bill_says_it():
+    assert energy.energy_text(3.6e6 * 34) == "34 kWh"
+    assert energy.energy_text(3.6e9 * 104.66) == "104.7 MWh"

@@ -135,15 +135,14 @@ def drive_line(
         *(_belt_findings(running, belt) if running is not None else []),
     ]  # fmt: skip
     if standard:
-        findings.append(
+        largest_size = motors.STANDARDS[standard][-1]
+        findings += [
+            Finding("load of the motor at the least duty", np.min(at_motor) / rated, low=0.25, source=PRACTICE, advice="a smaller motor"),
             Finding(
-                "load of the motor at the least duty",
-                np.min(at_motor) / rated,
-                low=0.25,
-                source=source,
-                advice="a smaller motor",
-            )
-        )
+                "motor's power over the largest standard size", rated / largest_size, high=1 + 1e-9, source=source,
+                advice="a motor made to order; its efficiency is the maker's to say",
+            ),
+        ]  # fmt: skip
     return DriveLine(
         kind=drive.kind, standard=standard, grade=grade, poles=poles, motor_speed=speed, rated=rated, full_load=full_load,
         efficiency=efficiency, voltage=voltage, current=current, table_current=by_table, transmission_efficiency=kept, belt=running,

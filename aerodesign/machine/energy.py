@@ -28,3 +28,8 @@ def sensitivity(*, price: Values, saved: Values, hours: Values, tariff: Values) 
     """Payback for parts of the hours (rows) and of the tariff (columns): what is saved goes with both."""
     parts = np.multiply.outer(np.asarray(hours, float), np.asarray(tariff, float))
     return payback(price=price, saved=saved * parts)
+
+
+def energy_text(energy: float) -> str:
+    """An energy in kilowatt hours, from ten thousand of them in megawatt hours: what a bill says, in every system of units."""
+    return f"{energy / KWH:.0f} kWh" if energy < 1e4 * KWH else f"{energy / KWH / 1e3:.1f} MWh"

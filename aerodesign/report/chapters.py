@@ -11,7 +11,7 @@ from aerodesign.core.texts import one_line
 from aerodesign.core.units import FOOT
 from aerodesign.geometry.fit import Fit
 from aerodesign.machine.belt import Belt
-from aerodesign.machine.energy import KWH, YEAR
+from aerodesign.machine.energy import KWH, YEAR, energy_text
 from aerodesign.machine.finding import Finding
 from aerodesign.machine.replaced import KINDS
 from aerodesign.machine.sound_bands import CENTRES
@@ -187,15 +187,15 @@ def money_chapter(design: Design, units: Units) -> Chapter:
     )
     carbon = "" if np.isnan(year.carbon) else f", {year.carbon / 1e3:.1f} t of CO2 at {prices.carbon:.3g} kg/kWh"
     lines = [
-        f"{hours} {year.energy / KWH / 1e3:.1f} MWh from the wire, {amount(year.cost)} at {prices.tariff:.3g} {currency}/kWh{carbon}."
+        f"{hours} {energy_text(year.energy)} from the wire, {amount(year.cost)} at {prices.tariff:.3g} {currency}/kWh{carbon}."
     ]
     tables = [
         Table(
-            ("control at the duty points", "from the wire, MWh a year", f"cost, {currency}"),
+            ("control at the duty points", "from the wire a year", f"cost, {currency}"),
             [
                 [kind, "a point is out of reach", ""]
                 if np.isnan(used)
-                else [kind, f"{used / KWH / 1e3:.1f}", amount(used / KWH * prices.tariff).removesuffix(currency)]
+                else [kind, energy_text(used), amount(used / KWH * prices.tariff).removesuffix(currency)]
                 for kind, used in year.by_control.items()
             ],
         )
@@ -206,14 +206,17 @@ def money_chapter(design: Design, units: Units) -> Chapter:
     if old is None:
         lines.append("No machine to replace is described, so nothing is said of savings: give [replaces] a kind.")
         return Chapter("money", "Energy and money", lines, tables)
-    kind = KINDS[old.kind]
+    kind, word = KINDS[old.kind], "less" if old.saved_energy >= 0 else "MORE"
     lines.append(
         f"Instead of a {old.kind} machine ({kind.control}; {100 * old.efficiency[design.design_index]:.0f} % at the design point, by a "
-        f"curve of common practice): {old.energy / KWH / 1e3:.1f} MWh a year now, {old.saved_energy / KWH / 1e3:.1f} MWh or "
-        f"{100 * old.power_saved:.0f} % less with this one, {amount(old.saved)} a year."
+        f"curve of common practice): {energy_text(old.energy)} a year now, {energy_text(abs(old.saved_energy))} or "
+        f"{100 * abs(old.power_saved):.0f} % {word} with this one, {amount(abs(old.saved))} a year."
     )
     if np.isnan(prices.price):
         lines.append("No price is given, so no time of payback: give [money] a price.")
+        return Chapter("money", "Energy and money", lines, tables)
+    if old.saved <= 0:
+        lines.append("It takes no less energy, so no price is paid back by it.")
         return Chapter("money", "Energy and money", lines, tables)
     lines.append(
         f"A price of {amount(prices.price)} is paid back in {_years(old.payback)}, without interest, upkeep or subsidy. It hangs on hours and tariff:"

@@ -12,7 +12,7 @@ from aerodesign.core.correlation import REGISTRY, card
 from aerodesign.core.flags import raised
 from aerodesign.core.texts import one_line
 from aerodesign.machine import noise  # noqa: F401  the same for the machine's correlations
-from aerodesign.machine.energy import KWH
+from aerodesign.machine.energy import energy_text
 
 RPM = 30 / np.pi
 
@@ -58,11 +58,12 @@ def running_lines(design: Design) -> list[str]:
     saved = ""
     if year.replaced is not None:
         saved = f"; {100 * year.replaced.power_saved:.0f} % less than a {year.replaced.kind} machine"
+    passed = [one.name for one in run.findings if not one.passed]
     return [
         f"drive: {motor}; {_power(line.wire_power[at])} from the wire, wire to air {100 * line.wire_to_air[at]:.1f} %",
         f"noise: {min(levels):.0f} to {max(levels):.0f} dB(A) sound power, +-{heard.spread:.0f} dB, blades pass at {heard.blade_passing[at]:.0f} Hz",
-        f"year: {year.energy / KWH / 1e3:.1f} MWh in {hours:.0f} h{' (assumed)' if year.assumed else ''}, {year.cost:.0f} {currency}{saved}",
-        *(f"check: {one.name}; {one.advice}" for one in run.findings if not one.passed),
+        f"year: {energy_text(year.energy)} in {hours:.0f} h{' (assumed)' if year.assumed else ''}, {year.cost:.0f} {currency}{saved}",
+        *([f"beyond a limit, see the page: {'; '.join(passed)}"] if passed else []),
     ]
 
 
