@@ -226,10 +226,6 @@ def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_spe
             f"{asked}: runs the belt at {velocity:.4g} m/s, a {belt.kind} belt bears {kind.speed:.4g} m/s; take at most "
             f"{2e3 * kind.speed / design.speed:.4g} mm, another kind of belt or a gear"
         )
-    if not np.isnan(belt.pulley) and belt.pulley < kind.pulley:
-        raise CaseError(
-            f"{asked}: a {belt.kind} belt bends round no less than {1e3 * kind.pulley:.4g} mm; take a larger one or another kind of belt"
-        )
     least = (pulley + motor_pulley) / 2
     if belt.centre <= least:
         raise CaseError(

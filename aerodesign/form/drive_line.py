@@ -2,14 +2,14 @@
 
 from typing import Annotated
 
+import numpy as np
+
 from aerodesign.core.bounds import OneOf, Within
 from aerodesign.core.quantities import Length, Power, Ratio, Voltage
 from aerodesign.core.record import Record, record
+from aerodesign.form.chosen import FREE, Chosen, Fault
 from aerodesign.machine.belt import BELTS
 from aerodesign.machine.motor import CLASSES
-
-FREE = float("nan")
-"""A choice left to the rules of the parts."""
 
 
 @record
@@ -30,7 +30,7 @@ class MotorForm(Record):
 
 
 @record
-class BeltForm(Record):
+class BeltForm(Chosen):
     """Choices for a belt; table ``[belt]`` of a case file. They count where the kind of drive is "belt".
 
     ``pulley`` is the one on the wheel's shaft; the motor's follows from both speeds.
@@ -41,3 +41,15 @@ class BeltForm(Record):
     centre: Annotated[Length, Within("50 mm", "10 m")] = FREE
     width: Annotated[Length, Within("3 mm", "1 m")] = FREE
     loss: Annotated[Ratio, Within(0, 0.2)] = 0.04
+
+    def faults(self) -> list[Fault]:
+        """A pulley that the belt cannot bend round."""
+        least = BELTS[self.kind].pulley
+        if self.pulley >= least or np.isnan(self.pulley):
+            return []
+        return [
+            Fault(
+                "pulley",
+                f"a {self.kind} belt bends round no less than {1e3 * least:.4g} mm; take a larger one or another kind",
+            )
+        ]

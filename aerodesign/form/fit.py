@@ -5,10 +5,8 @@ from typing import Annotated
 from aerodesign.core.bounds import OneOf, Within
 from aerodesign.core.quantities import Angle, Length
 from aerodesign.core.record import Record, record
+from aerodesign.form.chosen import FREE
 from aerodesign.machine.asme_flanges import STANDARDS
-
-FREE = float("nan")
-"""A size that nothing depends on."""
 
 
 @record

@@ -5,10 +5,9 @@ from typing import Annotated
 from aerodesign.core.bounds import OneOf, Within
 from aerodesign.core.quantities import Ratio, Time, VolumeFlow
 from aerodesign.core.record import Record, record
+from aerodesign.form.chosen import FREE
 from aerodesign.machine.replaced import KINDS
 
-FREE = float("nan")
-"""A number that the case does not know."""
 NOTHING = "nothing"
 
 
