@@ -61,6 +61,14 @@ def test_it_says_what_a_customer_must_know(blower):
     assert "DOES NOT MEET THE DUTY" in words_of(sheet_of(unmet))
 
 
+def test_any_title_can_be_printed(blower, tmp_path):
+    title = "\u6c34 blower \U0001f300 $\\frac{1$ \x07 %s {0}" + "x" * 300
+    figure = data_sheet(blower, units_for(blower), title=title, stamp="")
+    assert "? blower ? $" in words_of(figure)
+    save_data_sheet(figure, tmp_path / "a.pdf", title=title)
+    assert (tmp_path / "a.pdf").stat().st_size > 5000
+
+
 def test_no_word_leaves_the_page_or_lies_on_another(blower):
     figure = sheet_of(blower, "us")
     renderer = FigureCanvasAgg(figure).get_renderer()

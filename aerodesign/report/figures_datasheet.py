@@ -2,6 +2,7 @@
 
 import textwrap
 from datetime import UTC, datetime
+from functools import cache
 from os import environ
 from pathlib import Path
 from typing import Any, cast
@@ -11,6 +12,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import FigureCanvasPdf
 from matplotlib.figure import Figure
+from matplotlib.font_manager import findfont, get_font
 
 from aerodesign.aero.design import Design
 from aerodesign.core.texts import one_line
@@ -92,8 +94,14 @@ def save_data_sheet(figure: Figure, path: str | Path, *, title: str, stamp: str 
         )
 
 
+@cache
+def _glyphs() -> frozenset[int]:
+    return frozenset(get_font(findfont("DejaVu Sans")).get_charmap()) | {ord("\n")}
+
+
 def _text(figure: Figure, x: float, y: float, text: str, **look: Any) -> None:
-    """Text as it stands: a user's dollar signs are no mathematics."""
+    """Text as it stands: a user's dollar signs are no mathematics; what the font lacks becomes a question mark."""
+    text = "".join(one if ord(one) in _glyphs() else "?" for one in text)
     figure.text(x, y, text, **{"fontsize": 9, "color": INK, "va": "top", "parse_math": False, **look})
 
 
