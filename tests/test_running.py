@@ -274,7 +274,7 @@ def test_the_chapters_say_it(belt_driven, on_inverter):
     line, old = belt_driven.running.drive_line, belt_driven.running.money.replaced
     assert LOCAL_CODES in drive.lines
     words = "\n".join(drive.lines)
-    assert "Motor: IEC 22.00 kW, IE3, 2 poles, 2955 rpm" in words
+    assert "Motor: IEC 22 kW, IE3, 2 poles, 2955 rpm" in words
     assert f"pull on each shaft {line.belt.pull:.0f} N" in words
     assert f"{line.energy_index[0]:.2f}" in words
     assert drive.tables[0].rows[0][2] == f"{line.wire_power[0] / 1e3:.2f}"

@@ -34,6 +34,11 @@ def standard_size(*, power: Power, standard: str) -> Power:
     return sizes[np.searchsorted(sizes[:-1] * (1 + 1e-9), power)]
 
 
+def size_name(*, power: float, standard: str) -> str:
+    """A motor's rated power as its standard says it, in every system of units: "22 kW", "75 hp"."""
+    return f"{power / HORSEPOWER:.4g} hp" if standard == "NEMA" else f"{power / 1e3:.4g} kW"
+
+
 def iec_efficiency(*, power: Power, ie_class: str, poles: int) -> Ratio:
     """Efficiency at full load after IEC 60034-30-1 at 50 Hz; nan below 0.12 kW.
 

@@ -13,6 +13,7 @@ from aerodesign.geometry.fit import Fit
 from aerodesign.machine.belt import Belt
 from aerodesign.machine.energy import KWH, YEAR, energy_text
 from aerodesign.machine.finding import Finding
+from aerodesign.machine.motor import size_name
 from aerodesign.machine.replaced import KINDS
 from aerodesign.machine.sound_bands import CENTRES
 from aerodesign.report.display import Units
@@ -81,7 +82,8 @@ def drive_chapter(design: Design, units: Units) -> Chapter:
     few = ", efficiency as of four" if line.standard and line.poles > 4 else ""
     plate = f"{line.grade}, {line.poles} poles{few}, {units.text(line.motor_speed, 'speed')}"
     motor = (
-        f"Motor: {line.standard} {units.text(line.rated, 'power')}, {plate}, full-load efficiency {units.text(line.efficiency, 'percent')}."
+        f"Motor: {line.standard} {size_name(power=line.rated, standard=line.standard)}, {plate}, full-load efficiency "
+        f"{units.text(line.efficiency, 'percent')}."
         if line.standard
         else f"Motor: built for the wheel's speed of {units.text(line.motor_speed, 'speed')}, about {units.text(line.rated, 'power', 3)} at its "
         f"shaft; {units.text(line.efficiency, 'percent')} of motor and inverter together at the design point (common practice, no source). No "

@@ -18,6 +18,7 @@ from aerodesign.aero.design import Design
 from aerodesign.core.texts import one_line
 from aerodesign.form.sheet import PAPERS
 from aerodesign.geometry.fit import Connection, fit
+from aerodesign.machine.motor import size_name
 from aerodesign.report.answer import power_word
 from aerodesign.report.chapters import distance_text
 from aerodesign.report.display import Units
@@ -178,7 +179,7 @@ def _machine(design: Design, units: Units) -> list[Row]:
 def _drive(design: Design, units: Units) -> list[Row]:
     line, at = design.running.drive_line, design.design_index
     motor = (
-        f"{line.standard} {units.text(line.rated, 'power')}, {line.grade}"
+        f"{line.standard} {size_name(power=line.rated, standard=line.standard)}, {line.grade}"
         if line.standard
         else f"about {units.text(line.rated, 'power', 3)}, on an inverter"
     )

@@ -13,6 +13,7 @@ from aerodesign.core.flags import raised
 from aerodesign.core.texts import one_line
 from aerodesign.machine import noise  # noqa: F401  the same for the machine's correlations
 from aerodesign.machine.energy import energy_text
+from aerodesign.machine.motor import size_name
 
 RPM = 30 / np.pi
 
@@ -48,7 +49,7 @@ def running_lines(design: Design) -> list[str]:
     run, at = design.running, design.design_index
     line, heard, year = run.drive_line, run.sound, run.money
     motor = (
-        f"{line.standard} {_power(line.rated)}, {line.grade}"
+        f"{line.standard} {size_name(power=line.rated, standard=line.standard)}, {line.grade}"
         if line.standard
         else "motor and inverter for the wheel's speed"
     )

@@ -161,3 +161,8 @@ def test_nec_row_by_row(row):
 def test_nec_knows_no_other_sizes():
     assert np.isnan(motor.nec_current(power=5.5 * hp, voltage=460.0))
     assert np.isnan(motor.nec_current(power=10 * hp, voltage=400.0))
+
+
+def test_a_size_is_named_as_its_standard_does():
+    assert motor.size_name(power=75 * hp, standard="NEMA") == "75 hp"
+    assert motor.size_name(power=18.5e3, standard="IEC") == "18.5 kW"
