@@ -11,6 +11,7 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import FigureCanvasPdf
+from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.font_manager import findfont, get_font
 
@@ -106,8 +107,8 @@ def _text(figure: Figure, x: float, y: float, text: str, **look: Any) -> None:
     figure.text(x, y, text, **{"fontsize": 9, "color": INK, "va": "top", "parse_math": False, **look})
 
 
-def _rule(figure: Figure, y: float, colour: str = GREY, x: tuple[float, float] = (MARGIN, 1 - MARGIN)) -> None:
-    line = mpl.lines.Line2D(x, (y, y), color=colour, linewidth=0.8, transform=figure.transFigure)
+def _rule(figure: Figure, y: float) -> None:
+    line = mpl.lines.Line2D((MARGIN, 1 - MARGIN), (y, y), color=INK, linewidth=0.8, transform=figure.transFigure)
     figure.add_artist(line)
 
 
@@ -124,19 +125,20 @@ def _head(figure: Figure, maker: str, customer: str, title: str) -> None:
     )
     _text(figure, MARGIN, 0.940, one_line(title, 62), fontsize=15, weight="bold")
     _text(figure, MARGIN, 0.910, "Centrifugal blower: data sheet, predicted values", fontsize=10.5)
-    _rule(figure, 0.885, INK)
+    _rule(figure, 0.885)
 
 
 def _block(figure: Figure, head: str, rows: list[Row], *, x: float, y: float) -> float:
     """A head and rows of name and value below it; gives the height where the next may begin."""
     right = x + 0.40
     _text(figure, x, y, head, weight="bold", color=BLUE, fontsize=10)
-    for name, value in rows:
-        y -= LINE
-        _text(figure, x, y - 0.003, name, color=GREY, fontsize=8.4)
-        _text(figure, right, y - 0.003, value, ha="right", fontsize=8.4)
-        _rule(figure, y - 0.003 - 0.0125, PALE, (x, right))
-    return y - 2.1 * LINE
+    heights = y - LINE * np.arange(1, len(rows) + 1) - 0.003
+    for at, (name, value) in zip(heights, rows, strict=True):
+        _text(figure, x, at, name, color=GREY, fontsize=8.4)
+        _text(figure, right, at, value, ha="right", fontsize=8.4)
+    rules = [[(x, at - 0.0125), (right, at - 0.0125)] for at in heights]
+    figure.add_artist(LineCollection(rules, colors=PALE, linewidths=0.8, transform=figure.transFigure))
+    return float(heights[-1]) + 0.003 - 2.1 * LINE
 
 
 def _duty(design: Design, units: Units) -> list[Row]:
@@ -258,14 +260,16 @@ def _curve(figure: Figure, design: Design, units: Units, *, bottom: float, top: 
         axes.set_xlabel(f"flow at the inlet flange, {units.label('volume flow')}", fontsize=8.4)
         axes.set_ylabel(f"{word}, {units.label(kind)}", fontsize=8.4)
         axes.tick_params(labelsize=8)
+        axes.locator_params(nbins=5)
         axes.set_ylim(0, 1.15 * float(np.max(np.where(good, y, 0))))
         axes.set_xlim(0, 1.05 * float(np.max(np.where(good, x, 0))))
-        axes.legend(loc="lower right" if kind == "power" else "lower left", fontsize=7.6)
+        if kind != "power":  # the same lines in both
+            axes.legend(loc="lower left", fontsize=7.6)
 
 
 def _words(figure: Figure, stamp: str, *, bottom: float, columns: int) -> None:
     """What the reader must know, at the foot."""
-    _rule(figure, bottom + 0.006, INK)
+    _rule(figure, bottom + 0.006)
     y = bottom - 0.002
     for text, weight in ((PREDICTION, "bold"), (HAZARDS, "normal"), (DEFERENCE, "normal")):
         lines = textwrap.wrap(text, columns if weight == "normal" else columns - 16)
