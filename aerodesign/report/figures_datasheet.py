@@ -260,7 +260,7 @@ def _curve(figure: Figure, design: Design, units: Units, *, bottom: float, top: 
         axes.set_xlabel(f"flow at the inlet flange, {units.label('volume flow')}", fontsize=8.4)
         axes.set_ylabel(f"{word}, {units.label(kind)}", fontsize=8.4)
         axes.tick_params(labelsize=8)
-        axes.locator_params(nbins=5)
+        axes.locator_params(nbins=7)
         axes.set_ylim(0, 1.15 * float(np.max(np.where(good, y, 0))))
         axes.set_xlim(0, 1.05 * float(np.max(np.where(good, x, 0))))
         if kind != "power":  # the same lines in both
