@@ -19,9 +19,15 @@ from aerodesign.case.problems import Problems
 from aerodesign.core.errors import CaseError
 from aerodesign.core.fields import WrongValueError
 from aerodesign.core.units import Parsed
-from aerodesign.form import BladeForm, CasingForm, Shop, WheelForm
+from aerodesign.form import BladeForm, CasingForm, RotorForm, Shop, WheelForm
 
-FORMS: dict[str, type] = {"blade": BladeForm, "wheel": WheelForm, "casing": CasingForm, "shop": Shop}
+FORMS: dict[str, type] = {
+    "blade": BladeForm,
+    "wheel": WheelForm,
+    "casing": CasingForm,
+    "shop": Shop,
+    "rotor": RotorForm,
+}
 OPTIONS: dict[str, type] = {
     "limits": Limits,
     "drive": Drive,

@@ -46,6 +46,11 @@ Time = Annotated[Values, _quantity("time", "s", s=1)]
 Frequency = Annotated[Values, _quantity("frequency", "Hz", s=-1)]
 Force = Annotated[Values, _quantity("force", "N", m=1, kg=1, s=-2)]
 Torque = Annotated[Values, _quantity("torque", "N m", m=2, kg=1, s=-2)]
+Mass = Annotated[Values, _quantity("mass", "kg", kg=1)]
+Inertia = Annotated[Values, _quantity("moment of inertia", "kg m2", m=2, kg=1)]
+Stress = Pressure
+Stiffness = Annotated[Values, _quantity("stiffness", "N/m", kg=1, s=-2)]
+Unbalance = Annotated[Values, _quantity("unbalance", "kg m", m=1, kg=1)]
 
 
 def quantity_of(hint: Any) -> Quantity | None:

@@ -5,8 +5,9 @@ Each table of a case file is a record here; a field is a key of the file, its ty
 
 from aerodesign.form.blade import BladeForm
 from aerodesign.form.casing import CasingForm
+from aerodesign.form.rotor import RotorForm
 from aerodesign.form.shop import Shop
 from aerodesign.form.wheel import WheelForm
 from aerodesign.form.whole import Form
 
-__all__ = ["BladeForm", "CasingForm", "Form", "Shop", "WheelForm"]
+__all__ = ["BladeForm", "CasingForm", "Form", "RotorForm", "Shop", "WheelForm"]

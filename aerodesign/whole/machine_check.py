@@ -1,0 +1,89 @@
+"""The check of a design's machine, from its flow path, its solid wheel and the choices of ``[rotor]``."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from aerodesign.aero.design import Design
+from aerodesign.core.flags import Flag
+from aerodesign.core.limit import Limit
+from aerodesign.core.quantities import Speed
+from aerodesign.form.rotor import RotorForm
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.body import body
+from aerodesign.geometry.disc_profile import WheelBody, wheel_body
+from aerodesign.machine.materials import MATERIALS, Material
+from aerodesign.whole.shaft_check import ShaftCheck, check_shaft
+from aerodesign.whole.wheel_check import WheelCheck, check_wheel
+
+LEAD = 0.05
+"""How far the body's cylinder reaches ahead of the blades, in parts of the channel's parameter: about what the solid's fillets need."""
+
+
+@dataclass(frozen=True, eq=False)
+class MachineCheck:
+    """Wheel and shaft of a design with their limits, which ``limits`` holds by chapter; ``fastest`` is the highest running speed."""
+
+    form: RotorForm
+    material: Material
+    body: WheelBody
+    fastest: Speed
+    slowest: Speed
+    wheel: WheelCheck
+    shaft: ShaftCheck
+    limits: dict[str, list[Limit]]
+
+    @property
+    def flags(self) -> list[Flag]:
+        """A flag for each limit that is passed; grave where the wheel could fail."""
+        return [
+            Flag("machine", ~np.asarray(limit.passed), f"{limit.name} lies outside its range", limit.advice, value=limit.value,
+                 limit=limit.high if limit.value > limit.high else limit.low, grave=limit.hard)
+            for group in self.limits.values() for limit in group
+        ]  # fmt: skip
+
+
+def machine_check(design: Design, blading: Blading | None = None) -> MachineCheck:
+    """Check wheel, shaft and bearings of a design at its duty points.
+
+    Raises AerodesignError where the wheel cannot be drawn, and :class:`RejectedMachine` where the choices cannot be.
+    """
+    impeller, form = design.blower.impeller, design.form.rotor
+    material = MATERIALS[design.limits_asked.material]
+    blading = blading or Blading(impeller)
+    wheel = wheel_body(impeller, blading, body(impeller, blading.meridional, lead=LEAD)).of(material.density)
+    stage = design.points.operation.stage
+    speed = np.atleast_1d(design.points.speed)
+    shaft = check_shaft(
+        impeller=impeller,
+        stage=stage,
+        wheel=wheel,
+        form=form,
+        drive=design.drive.kind,
+        power=np.atleast_1d(design.points.shaft_power),
+        radial=np.atleast_1d(np.maximum(design.radial.force, design.radial.by_rule)),
+        ambient=design.site.pressure,
+        temperature=float(design.site.temperature),
+    )
+    rim = check_wheel(
+        impeller=impeller,
+        stage=design.stage,
+        hottest=float(np.max(stage.Tt2)),
+        speed=float(speed.max()),
+        wheel=wheel,
+        blading=blading,
+        material=material,
+        form=form,
+        cold=293.15,
+        sag=shaft.sag,
+    )
+    return MachineCheck(
+        form=form,
+        material=material,
+        body=wheel,
+        fastest=float(speed.max()),
+        slowest=float(speed.min()),
+        wheel=rim,
+        shaft=shaft,
+        limits={"Disc and blades": rim.limits, **shaft.limits},
+    )
