@@ -14,7 +14,8 @@ from aerodesign.geometry.body import Body, points
 Array = NDArray[Any]
 
 NODES = 161
-SPANS = 9
+SPANS = np.linspace(0, 1, 5)
+SIMPSON = np.array([1, 4, 2, 4, 1]) / 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,8 +122,7 @@ def _revolved(nodes: Array, moments: Array) -> Array:
 
 def _blades(impeller: Impeller, blading: Blading) -> tuple[Array, Array, Array, Array]:
     """Elements of all blades without fillets: volume, radius, z, and the radius of the hub under each."""
-    spans = np.linspace(0, 1, SPANS)
-    lines = [blading.span(s) for s in spans]
+    lines = [blading.span(s) for s in SPANS]
     r, z = (np.array([getattr(line, name) for line in lines]) for name in ("r", "z"))
     theta = np.array([line.theta for line in lines])
     metal = 2 * np.array(
@@ -133,7 +133,6 @@ def _blades(impeller: Impeller, blading: Blading) -> tuple[Array, Array, Array, 
     area = np.linalg.norm(np.cross(along, across, axis=0), axis=0)
     weight = np.ones_like(r)
     weight[:, [0, -1]] *= 0.5
-    weight[[0, -1]] *= 0.5
-    volume = metal * area * weight
+    volume = metal * area * weight * SIMPSON[:, None]
     root = np.broadcast_to(r[0], r.shape)
     return volume.ravel(), r.ravel(), z.ravel(), root.ravel()

@@ -16,8 +16,10 @@ from aerodesign.mesh.passage import Mesh
 from aerodesign.milling.survey import Survey
 from aerodesign.report import answer, control_tables, figures, page_tables, safety, tables
 from aerodesign.report.display import Units
+from aerodesign.report.machine_chapter import FIGURES, machine_chapter
 from aerodesign.report.milling_lines import milling_chapter
 from aerodesign.report.picture import pictures
+from aerodesign.whole import MachineCheck
 
 CAPTIONS = {
     "triangles": "Velocity triangles at the design point, all to one scale. Meridional upwards, rotation to the right; dashed the blade's direction.",
@@ -34,6 +36,7 @@ CAPTIONS = {
     "milling": "Left: the largest ball that touches the hub and fits between the blades; grey the cutters with the gap that they keep. "
     "Right: what ball may touch a point of a blade, in steps of the cutters on hand; close to the fillet only small ones do.",
     "plan": "Volute and wheel seen from the drive side, to scale.",
+    **FIGURES,
 }
 
 
@@ -54,6 +57,7 @@ def page_text(
     mesh: Mesh | None = None,
     milling: Survey | None = None,
     drawings: Mapping[str, str] | None = None,
+    machine: MachineCheck | None = None,
     units: str = "si",
     stamp: str = "",
     defaults: Sequence[str] = (),
@@ -64,7 +68,7 @@ def page_text(
     """The page of a design as text.
 
     ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh, ``milling`` what the
-    milling checks found. ``drawings`` are those of
+    milling checks found, ``machine`` the check of wheel and shaft. ``drawings`` are those of
     :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
     choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
     """
@@ -82,6 +86,7 @@ def page_text(
         "sources": page_tables.source_rows(design),
         "control": _control(design, shown),
         "throat": page_tables.throat_line(design, shown),
+        "chapters": [machine_chapter(machine, shown)] if machine is not None else [],
         "radial": page_tables.radial_line(design, shown),
         "milling": milling_chapter(milling, shown) if milling is not None else None,
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],

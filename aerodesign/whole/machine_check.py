@@ -13,7 +13,8 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body
 from aerodesign.geometry.disc_profile import WheelBody, wheel_body
 from aerodesign.machine.materials import MATERIALS, Material
-from aerodesign.whole.shaft_check import ShaftCheck, check_shaft
+from aerodesign.whole.shaft import ShaftCheck
+from aerodesign.whole.shaft_check import check_shaft
 from aerodesign.whole.wheel_check import WheelCheck, check_wheel
 
 LEAD = 0.05
@@ -35,12 +36,29 @@ class MachineCheck:
 
     @property
     def flags(self) -> list[Flag]:
-        """A flag for each limit that is passed; grave where the wheel could fail."""
-        return [
-            Flag("machine", ~np.asarray(limit.passed), f"{limit.name} lies outside its range", limit.advice, value=limit.value,
-                 limit=limit.high if limit.value > limit.high else limit.low, grave=limit.hard)
-            for group in self.limits.values() for limit in group
-        ]  # fmt: skip
+        """A grave flag for each hard limit that is passed, where the wheel could fail, and one note that names the guidelines that are."""
+        every = [limit for group in self.limits.values() for limit in group]
+        passed = [limit.name for limit in every if not limit.hard and not limit.passed]
+        found = [
+            Flag(
+                "machine",
+                ~np.asarray(limit.passed),
+                f"{limit.name} lies outside its range",
+                limit.advice,
+                value=limit.value,
+                limit=limit.high if limit.value > limit.high else limit.low,
+                grave=True,
+            )
+            for limit in every
+            if limit.hard
+        ]
+        note = Flag(
+            "machine",
+            np.asarray(bool(passed)),
+            f"guidelines for shaft, bearings and blades are passed over: {'; '.join(passed)}",
+            "see the chapter on wheel, shaft and bearings",
+        )
+        return [*found, note]
 
 
 def machine_check(design: Design, blading: Blading | None = None) -> MachineCheck:
