@@ -62,13 +62,11 @@ def rotating_disc(
 
     with one point of integration in each element, where the stresses are most exact. A disc whose first node lies on the axis is solid.
     """
-    nodes, thickness, speed = (np.asarray(x, float) for x in (nodes, thickness, speed))
-    nodes, thickness, hung, warmth = np.broadcast_arrays(nodes, thickness, hung, warmth)
-    shape = np.broadcast_shapes(nodes.shape[1:], *(np.shape(x) for x in (speed, density, modulus, poisson, expansion)))
-    nodes, thickness, hung, warmth = (
-        np.broadcast_to(x.reshape(x.shape + (1,) * (1 + len(shape) - x.ndim)), (x.shape[0], *shape))
-        for x in (nodes, thickness, hung, warmth)
+    profile = (nodes, thickness, hung, warmth)
+    shape = np.broadcast_shapes(
+        *(np.shape(x)[1:] for x in profile), *(np.shape(x) for x in (speed, density, modulus, poisson, expansion))
     )
+    nodes, thickness, hung, warmth = (_spread(x, len(nodes), shape) for x in profile)
 
     length = np.diff(nodes, axis=0)
     r, h, warm = ((x[1:] + x[:-1]) / 2 for x in (nodes, thickness, warmth))
@@ -111,6 +109,14 @@ def rotating_disc(
         at_bore=np.where(solid, hoop[0], bore)[()],
         at_rim=(modulus * (u[-1] / nodes[-1] - expansion * warmth[-1]))[()],
     )
+
+
+def _spread(values: Values, count: int, shape: tuple[int, ...]) -> Values:
+    """Values along the radius, (count, *designs) or one number, for all designs."""
+    values = np.asarray(values, float)
+    inner = values.shape[1:]
+    along = values.reshape(values.shape[:1] + (1,) * (len(shape) - len(inner)) + inner) if values.ndim else values
+    return np.broadcast_to(along, (count, *shape))
 
 
 def _tridiagonal(side: Values, diagonal: Values, right: Values) -> Values:

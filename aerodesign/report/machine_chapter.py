@@ -5,7 +5,9 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from aerodesign.core.correlation import PRACTICE
 from aerodesign.core.limit import Limit
+from aerodesign.machine.grease import CATALOGUE_RULE
 from aerodesign.report.answer import limit_text
 from aerodesign.report.display import Units
 from aerodesign.whole import MachineCheck
@@ -43,30 +45,20 @@ class Chapter(NamedTuple):
 
 def machine_chapter(check: MachineCheck, units: Units) -> Chapter:
     """Wheel, shaft, bearings, balance and thrust with value, limit, margin and source."""
+    words = [line(check, units) for line in (_wheel_line, _shaft_line, _bearing_line, _grease_line)]
+    taken = Table(("proposed or chosen in [rotor]", "value"), rotor_rows(check, units), 2)
+    tables = [limit_table(name, limits, units) for name, limits in check.limits.items()]
     return Chapter(
-        "machine",
-        "Wheel, shaft and bearings",
-        [
-            _wheel_line(check, units),
-            _shaft_line(check, units),
-            _bearing_line(check, units),
-            _grease_line(check, units),
-            DEFERENCE,
-        ],
-        [
-            limit_table(check.limits, units),
-            Table(("proposed or chosen in [rotor]", "value"), rotor_rows(check, units), 2),
-        ],
-        tuple(FIGURES),
+        "machine", "Wheel, shaft and bearings", [*words, *_passed(check), DEFERENCE], [*tables, taken], tuple(FIGURES)
     )
 
 
 def _wheel_line(check: MachineCheck, units: Units) -> str:
     wheel, body = check.wheel, check.body
     return (
-        f"The wheel of {check.material.name} weighs {units.text(body.mass, 'mass', 3)}. By the disc alone its material would allow a tip speed of "
-        f"{units.text(wheel.tip_speed, 'velocity', 3)} with the overspeed test; the rule of thumb in the limits stands beside that. Speed and heat let "
-        f"its rim grow by {units.text(wheel.rim_growth, 'length', 2)}; of the cold clearance {units.text(wheel.left_eye, 'length', 3)} is left at the inlet."
+        f"The wheel of {check.material.name} weighs {units.text(body.mass, 'mass', 3)}. By the disc alone its material would allow a tip "
+        f"speed of {units.text(wheel.tip_speed, 'velocity', 3)} with the overspeed test; blades, bores and fatigue allow less, and the rule "
+        f"of thumb in the limits stands beside that. Speed and heat let its rim grow by {units.text(wheel.rim_growth, 'length', 2)}."
     )
 
 
@@ -77,19 +69,20 @@ def _shaft_line(check: MachineCheck, units: Units) -> str:
     )
     side = "below" if check.fastest < shaft.critical[0] else "above"
     return (
-        f"The rotor runs {side} its first critical speed of {first} (second: {second}), at up to {units.text(check.fastest, 'speed')}. It bears "
-        f"{units.text(shaft.parts.total_mass, 'mass', 3)} on springs of {units.text(shaft.stiffness[0], 'stiffness', 3)}, bearing and support in "
-        f"series. With grade {check.form.balance_grade} its centre of mass may lie {units.text(shaft.eccentricity, 'length', 2)} off the axis, which shakes "
-        f"the housing by {units.text(shaft.vibration, 'vibration', 2)} r.m.s.: zone {shaft.vibration_zone} of ISO 10816-3 (20816-3) by unbalance alone."
+        f"The rotor runs {side} its first critical speed of {first} (second: {second}), at up to {units.text(check.fastest, 'speed')}. It "
+        f"weighs {units.text(shaft.parts.total_mass, 'mass', 3)} and stands on springs of {units.text(shaft.stiffness[0], 'stiffness', 3)}, "
+        f"bearing and support in series. With grade {check.form.balance_grade} its centre of mass may lie "
+        f"{1e6 * shaft.eccentricity:.2g} µm off the axis, which shakes the housing by {units.text(shaft.vibration, 'vibration', 2)} r.m.s.: "
+        f"zone {shaft.vibration_zone} of ISO 10816-3 (20816-3) by unbalance alone."
     )
 
 
 def _bearing_line(check: MachineCheck, units: Units) -> str:
     shaft = check.shaft
     ends = (
-        f"{name} {units.text(shaft.radial[i].max(), 'force', 3)} radial, {units.text(shaft.axial[i].max(), 'force', 3)} axial, "
-        f"{units.text(float(shaft.life[i].min()), 'time', 3)} ({units.text(float(shaft.basic[i].min()), 'time', 3)} without the oil film's factor), "
-        f"{units.text(float(shaft.warmth.T[i].max()), 'temperature')}, friction {units.text(float(shaft.warmth.friction[i].max()), 'power', 2)}"
+        f"{name} {units.text(shaft.radial[i].max(), 'force', 3)} radial, {units.text(shaft.axial[i].max(), 'force', 3)} axial, rating life "
+        f"{units.text(float(shaft.basic[i].min()), 'time', 3)} ({units.text(float(shaft.life[i].min()), 'time', 3)} with the oil film's "
+        f"factor), {units.text(float(shaft.warmth.T[i].max()), 'temperature')}, friction {float(shaft.warmth.friction[i].max()):.0f} W"
         for i, name in enumerate(("front", "rear"))
     )
     return f"Bearings: two {shaft.bearing.name}, {check.form.balls} balls; the worst of the duty points: {'; '.join(ends)}."
@@ -102,38 +95,35 @@ def _grease_line(check: MachineCheck, units: Units) -> str:
         for interval in (grease.at_70, grease.halving_per_15_K, grease.halving_per_15_degF)
     )
     return (
-        f"Grease ({check.form.grease}): relubrication after {at_70} at 70 °C; at the bearing's temperature {kelvin} by halving per 15 K above it (bearing "
-        f"catalogues), {fahrenheit} by the stricter halving per 15 °F (common practice, no source). Judged by: {check.form.grease_rule}."
+        f"Grease ({check.form.grease}): relubrication after {at_70} at 70 °C; at the bearing's temperature {kelvin} by halving per 15 K "
+        f"above it (bearing catalogues), {fahrenheit} by the stricter halving per 15 °F (common practice, no source). Judged by the "
+        f"{'former' if check.form.grease_rule == CATALOGUE_RULE else 'latter'}."
     )
 
 
-def limit_table(groups: dict[str, list[Limit]], units: Units) -> Table:
-    """Limits of all groups: value, allowed, margin, source, and advice where one is passed."""
+def _passed(check: MachineCheck) -> list[str]:
+    """What is passed over, each with what to do."""
+    every = [limit for limits in check.limits.values() for limit in limits if not limit.passed]
+    return [
+        f"{'LIMIT' if limit.hard else 'Guideline'} passed over: {limit.name}. Relief: {limit.advice}."
+        for limit in every
+    ]
+
+
+def limit_table(name: str, limits: Sequence[Limit], units: Units) -> Table:
+    """Limits of a group: value, allowed, margin, source, state."""
     rows = []
-    for limits in groups.values():
-        for limit in limits:
-            value, allowed = limit_text(limit, units)
-            bounded = np.isfinite(limit.low) or np.isfinite(limit.high)
-            source = f"{limit.source.author}, {limit.source.title}" + (
-                " (from memory)" if limit.source.from_memory else ""
-            )
-            state = (
-                "" if limit.passed else f"{'PASSED OVER' if limit.hard else 'guideline passed over'}: {limit.advice}"
-            )
-            rows.append(
-                (limit.name, value, allowed if bounded else "", _margin(limit, units) if bounded else "", source, state)
-            )
-    return Table(
-        (
-            "checked at the fastest duty point or the worst",
-            "value",
-            "allowed",
-            "margin",
-            "source of the limit",
-            "what to do",
-        ),
-        rows,
-    )
+    for limit in limits:
+        value, allowed = limit_text(limit, units)
+        bounded = np.isfinite(limit.low) or np.isfinite(limit.high)
+        source, year = limit.source, f" ({limit.source.year})" if limit.source.year else ""
+        trust = ", from memory" if source.from_memory else ", no source" if source == PRACTICE else ""
+        state = "" if limit.passed else "PASSED\u00a0OVER"
+        number = (value, *((allowed, _margin(limit, units)) if bounded else ("", "")))
+        rows.append((
+            limit.name, *(text.replace(" ", "\u00a0") for text in number), f"{source.author}{year}{trust}", state
+        ))  # fmt: skip
+    return Table((name, "value", "allowed", "margin", "source", "state"), rows, 6)
 
 
 def _margin(limit: Limit, units: Units) -> str:
@@ -180,7 +170,8 @@ def machine_lines(check: MachineCheck) -> list[str]:
     shaft, rpm = check.shaft, 30 / np.pi
     hour = 3600.0
     return [
-        f"rotor: first critical speed {shaft.critical[0] * rpm:.0f} rpm, runs up to {check.fastest * rpm:.0f} rpm; burst at {check.wheel.burst * rpm:.0f} rpm",
+        f"rotor: first critical speed {shaft.critical[0] * rpm:.0f} rpm, runs up to {check.fastest * rpm:.0f} rpm; burst estimated at "
+        f"{check.wheel.burst * rpm:.0f} rpm",
         f"bearings: two {shaft.bearing.name}, life {shaft.life.min() / hour:.0f} h, {np.max(shaft.warmth.T) - 273.15:.0f} degC, "
         f"relubrication every {np.min(shaft.grease.by(check.form.grease_rule)) / hour:.0f} h ({check.form.grease_rule})",
     ]
