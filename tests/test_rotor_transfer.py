@@ -155,3 +155,24 @@ def test_many_rotors_at_once_equal_one_by_one():
         assert found[:, j] == pytest.approx(critical_speeds(alone, 2), rel=1e-9)
     both = unbalance_response(together, speed=np.array([[100.0], [200.0]]), unbalance=1e-5, node=0, loss=0.02)
     assert both.shape == (3, 2, 3)
+
+
+def test_an_open_rotordynamics_library():
+    # ross-rotordynamics 3.1.0 (shear, rotary inertia and gyroscopic terms on), run beside this once: it asks for more than a gigabyte
+    # of libraries and an older plotly, too much for every run of the tests. The overhung rotor, four elements a piece.
+    split, case = 4, OVERHUNG
+    place = {name: np.zeros(25) for name in ("mass", "polar", "diametral", "support")}
+    for name, values in place.items():
+        values[::split] = case[name]
+    made = rotor(
+        length=np.repeat(case["lengths"] / split, split), diameter=np.repeat(case["diameters"], split), modulus=E, density=RHO, **place
+    )  # fmt: skip
+    theirs = {
+        500.0: [896.507, 1269.641, 2513.527, 2875.157, 3834.301, 3926.054],
+        1500.0: [614.222, 1569.270, 2338.215, 3367.421, 3798.606, 4292.521],
+        3000.0: [385.654, 1784.430, 2217.979, 3626.998, 3772.593, 5909.245],
+    }
+    for speed, values in theirs.items():
+        found = np.sort(np.concatenate(whirl(made, np.array(speed), 3)))
+        assert found == pytest.approx(values, rel=2e-5)
+    assert critical_speeds(made, 2) == pytest.approx([1588.62747, 3657.85678], rel=2e-5)

@@ -57,12 +57,10 @@ def allowed_at_maker(*, category: str, mounting: str) -> Velocity:
 def zone(*, velocity: Velocity, power: Power, mounting: str) -> Values:
     """Zone 0 (A, as new) to 3 (D, dangerous) of an r.m.s. velocity."""
     large = np.asarray(power) > 300e3
-    ends = np.where(
-        large,
-        np.array(ZONES["large", mounting]).reshape(3, *(1,) * large.ndim),
-        np.array(ZONES["medium", mounting]).reshape(3, *(1,) * large.ndim),
-    )
-    return np.sum(np.asarray(velocity) > ends, axis=0)[()]
+    found: Values = 0
+    for big, small in zip(ZONES["large", mounting], ZONES["medium", mounting], strict=True):
+        found = found + (np.asarray(velocity) > np.where(large, big, small))
+    return found
 
 
 def rms_velocity(*, radius: Length, speed: Speed) -> Velocity:
