@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from conftest import WHEEL
 
 from aerodesign.aero.design import Design
 from aerodesign.case import case_from_text
@@ -26,7 +27,6 @@ from aerodesign.report.design_json import design_record
 from aerodesign.report.display import Units
 from aerodesign.report.machine_chapter import machine_chapter, machine_lines
 from aerodesign.whole import MachineCheck, machine_check
-from tests.conftest import WHEEL
 
 CASE = """
 title = "A test bench"
@@ -117,7 +117,16 @@ def test_bending_at_the_root_is_the_quadrature():
     thickness = np.interp(y, [0, 0.02], [0.003, 0.0015])
     load = 2810 * 1500**2 * 0.15 * np.sin(0.7) * thickness + 4000.0
     numeric = 6 * np.trapezoid(load * y, y) / 0.003**2
-    known = dict(r=0.15, width=0.02, lean=0.7, thickness_root=0.003, thickness_tip=0.0015, speed=1500.0, density=2810.0, gas_load=4000.0)
+    known = dict(
+        r=0.15,
+        width=0.02,
+        lean=0.7,
+        thickness_root=0.003,
+        thickness_tip=0.0015,
+        speed=1500.0,
+        density=2810.0,
+        gas_load=4000.0,
+    )
     assert exit_bending(**known) == pytest.approx(numeric, rel=1e-7)
     assert exit_bending(**known | dict(lean=-0.7)) == pytest.approx(numeric, rel=1e-7)
     assert exit_bending(**known, held=1.0) == pytest.approx(numeric / 6)
@@ -200,7 +209,11 @@ def test_the_proposed_bearing_is_the_smallest_that_serves(bench, plain):
     seat = float(bench.blower.impeller.bore)
     assert plain.shaft.bearing.bore >= seat
     if plain.shaft.separation >= 0.2 and plain.shaft.critical[0] > 1.2 * plain.fastest:
-        smaller = [one for one in BEARINGS.values() if one.name.startswith("62") and seat * 1.05 <= one.bore < plain.shaft.bearing.bore]
+        smaller = [
+            one
+            for one in BEARINGS.values()
+            if one.name.startswith("62") and seat * 1.05 <= one.bore < plain.shaft.bearing.bore
+        ]
         for one in smaller:
             other = machine_check(with_rotor(bench, bearing=one.name))
             assert other.shaft.critical[0] < 1.2 * plain.fastest
@@ -208,7 +221,14 @@ def test_the_proposed_bearing_is_the_smallest_that_serves(bench, plain):
 
 def test_balls_grease_rule_and_series_are_taken(bench, plain):
     other = machine_check(
-        with_rotor(bench, balls="hybrid", grease_rule="halving per 15 K", series="72B", grease="high speed, ester oil", balance_grade="G1")
+        with_rotor(
+            bench,
+            balls="hybrid",
+            grease_rule="halving per 15 K",
+            series="72B",
+            grease="high speed, ester oil",
+            balance_grade="G1",
+        )
     )
     assert other.shaft.bearing.name.endswith("B")
     assert limit(other, "speed factor").high > limit(plain, "speed factor").high
@@ -236,11 +256,6 @@ def test_every_layout_and_drive_gets_its_chapter(bench, kind, layout):
     assert check.shaft.bearing.name in text
 
 
-def test_between_bearings_the_shaft_is_stiffer(bench):
-    overhung, between = (machine_check(with_rotor(with_drive(bench, "belt"), bearing="6207", layout=name)) for name in ("overhung", "between bearings"))
-    assert between.shaft.critical[0] > 1.2 * overhung.shaft.critical[0]
-
-
 def test_a_covered_wheel_has_its_cover_looked_at():
     case = case_from_text(CASE + "covered = true\n")
     check = machine_check(design_case(case))
@@ -248,13 +263,18 @@ def test_a_covered_wheel_has_its_cover_looked_at():
     assert limit(check, "clearance left").name.endswith("eye seal")
 
 
-def test_a_wheel_too_weak_is_a_grave_flag_and_the_page_says_no(bench):
-    polymer = dataclasses.replace(bench, limits_asked=bench.limits_asked.but(material="glass-filled polymer"))
-    check = machine_check(polymer)
+def test_a_wheel_too_weak_is_a_grave_flag_and_the_page_says_no(bench, monkeypatch):
+    sound = MATERIALS["aluminium 7075-T6"]
+    weak = dataclasses.replace(
+        sound, yields=tuple(0.02 * y for y in sound.yields), ultimates=tuple(0.02 * u for u in sound.ultimates)
+    )
+    monkeypatch.setitem(MATERIALS, sound.name, weak)
+    check = machine_check(bench)
     assert not limit(check, "highest stress").passed
+    assert not limit(check, "burst speed").passed
     grave = [flag for flag in check.flags if flag.grave and flag.raised]
     assert grave
-    failed = dataclasses.replace(polymer, flags=[*polymer.flags, *check.flags])
+    failed = dataclasses.replace(bench, flags=[*bench.flags, *check.flags])
     assert not failed.meets_duty
     text = page.page_text(design=failed, title="weak", drawings={}, machine=check)
     assert "LIMIT passed over: highest stress of the disc" in text
@@ -267,7 +287,10 @@ def test_a_wheel_too_weak_is_a_grave_flag_and_the_page_says_no(bench):
     ("choices", "words"),
     [
         (dict(bearing="6202"), "rotor.bearing = 6202: its bore of 15 mm is smaller than its shaft"),
-        (dict(bearing="6204", shaft_diameter=0.025), "rotor.bearing: 6204 has a bore of 20 mm, smaller than the shaft_diameter of 25 mm"),
+        (
+            dict(bearing="6204", shaft_diameter=0.025),
+            "rotor.bearing: 6204 has a bore of 20 mm, smaller than the shaft_diameter of 25 mm",
+        ),
         (dict(shaft_diameter=0.006), "rotor.shaft_diameter = 6 mm: is smaller than the wheel's bore"),
         (dict(shaft_diameter=0.2), "rotor.series = 62: has no bearing for a shaft of 200 mm"),
         (dict(layout="between bearings", span=0.03), "rotor.span = 30 mm: leaves no room for the wheel"),
@@ -284,7 +307,10 @@ def test_what_cannot_be_is_one_clear_line(bench, choices, words):
 
 
 def test_a_table_of_the_case_file(bench):
-    case = case_from_text(CASE + '[rotor]\nbearing = "6306"\noverhang = "60 mm"\nbearing_life = "20000 h"\nsupport_stiffness = "150 N/um"\n')
+    case = case_from_text(
+        CASE
+        + '[rotor]\nbearing = "6306"\noverhang = "60 mm"\nbearing_life = "20000 h"\nsupport_stiffness = "150 N/um"\n'
+    )
     assert case.form.rotor.bearing == "6306"
     assert case.form.rotor.bearing_life == pytest.approx(20000 * 3600)
     assert case.form.rotor.support_stiffness == pytest.approx(1.5e8)
@@ -304,7 +330,13 @@ def test_the_chapter_shows_every_limit_with_its_source(bench, plain):
             assert one.name.replace('"', "&#34;") in text
     for name in ("machine", "figure-disc", "figure-campbell"):
         assert f'id="{name}"' in text
-    for words in ("halving per 15 K", "halving per 15 °F", "from memory", "Nobody stands in the plane of a wheel on test", plain.shaft.bearing.name):
+    for words in (
+        "halving per 15 K",
+        "halving per 15 °F",
+        "from memory",
+        "Nobody stands in the plane of a wheel on test",
+        plain.shaft.bearing.name,
+    ):
         assert words in text, words
     assert 'id="machine"' not in page.page_text(design=bench, title="bench", drawings={})
 

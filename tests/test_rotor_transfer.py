@@ -4,7 +4,15 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from aerodesign.machine.rotor import critical_speeds, deflection, mode_shapes, rotor, separation, unbalance_response, whirl
+from aerodesign.machine.rotor import (
+    critical_speeds,
+    deflection,
+    mode_shapes,
+    rotor,
+    separation,
+    unbalance_response,
+    whirl,
+)
 
 E, RHO = 206e9, 7850.0
 
@@ -18,10 +26,10 @@ def residual(speed, lengths, diameters, mass, tilt, support):
         shear = shear + (mass[i] * square - support[i]) * y
         moment = moment - tilt[i] * square * slope
         if i < len(lengths):
-            l, EI = lengths[i], E * np.pi * diameters[i] ** 4 / 64
-            y = y + l * slope + l**2 / (2 * EI) * moment + l**3 / (6 * EI) * shear
-            slope = slope + l / EI * moment + l**2 / (2 * EI) * shear
-            moment = moment + l * shear
+            a, EI = lengths[i], E * np.pi * diameters[i] ** 4 / 64
+            y = y + a * slope + a**2 / (2 * EI) * moment + a**3 / (6 * EI) * shear
+            slope = slope + a / EI * moment + a**2 / (2 * EI) * shear
+            moment = moment + a * shear
     return moment[0] * shear[1] - moment[1] * shear[0]
 
 

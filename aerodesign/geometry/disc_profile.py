@@ -123,14 +123,14 @@ def _revolved(nodes: Array, moments: Array) -> Array:
 def _blades(impeller: Impeller, blading: Blading) -> tuple[Array, Array, Array, Array]:
     """Elements of all blades without fillets: volume, radius, z, and the radius of the hub under each."""
     lines = [blading.span(s) for s in SPANS]
-    r, z = (np.array([getattr(line, name) for line in lines]) for name in ("r", "z"))
-    theta = np.array([line.theta for line in lines])
+    r, z, beta = (np.array([getattr(line, name) for line in lines]) for name in ("r", "z", "beta"))
     metal = 2 * np.array(
         [impeller.blades * line.half_thickness + impeller.splitters * line.splitter_half_thickness for line in lines]
     )
-    place = np.array([r * np.cos(theta), r * np.sin(theta), z])
-    along, across = (np.gradient(place, axis=axis) for axis in (2, 1))
-    area = np.linalg.norm(np.cross(along, across, axis=0), axis=0)
+    # The thickness lies in the stream surface (m, r theta), so that the blade's lean across it does not count.
+    r_along, r_across = (np.gradient(r, axis=axis) for axis in (1, 0))
+    z_along, z_across = (np.gradient(z, axis=axis) for axis in (1, 0))
+    area = np.abs(z_along * r_across - z_across * r_along) / np.cos(beta)
     weight = np.ones_like(r)
     weight[:, [0, -1]] *= 0.5
     volume = metal * area * weight * SIMPSON[:, None]

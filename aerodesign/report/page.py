@@ -77,7 +77,7 @@ def page_text(
         "title": title,
         "notes": notes,
         "answer": _answer(design, shown),
-        "figures": _drawn(design, units, milling, drawings),
+        "figures": _drawn(design, units, milling, machine, drawings),
         "pictures": {name: Markup(url) for name, url in pictures(solids or {}).items()},
         "tables": _tables(design, shown),
         "dimensions": page_tables.dimension_rows(design, shown),
@@ -140,13 +140,17 @@ def _control(design: Design, units: Units) -> dict[str, Any]:
 
 
 def _drawn(
-    design: Design, units: str, milling: Survey | None, ready: Mapping[str, str] | None
+    design: Design,
+    units: str,
+    milling: Survey | None,
+    machine: MachineCheck | None,
+    ready: Mapping[str, str] | None,
 ) -> dict[str, dict[str, Any]]:
     """Figures as SVG elements with captions. The text of a figure is ours or numbers: nothing of the user's is in it."""
     rise = tables.rise_word(design)
     return {
         name: {"svg": Markup(svg), "caption": CAPTIONS[name].format(rise=rise)}
-        for name, svg in (ready if ready is not None else figures.all_drawings(design, units, milling)).items()
+        for name, svg in (ready if ready is not None else figures.all_drawings(design, units, milling, machine)).items()
     }
 
 

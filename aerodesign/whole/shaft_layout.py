@@ -131,7 +131,8 @@ def layout(
     """The shaft for bearings of ``bore``, ``width`` and ``outside``, arrays over the candidates.
 
     Wheels turned directly or by an inverter sit on the motor's shaft: its rotor is the mass between the bearings. Belt and gear
-    have a pulley or pinion behind the rear bearing; so has the wheel between bearings.
+    have a pulley or pinion behind the rear bearing; so has the wheel between bearings. Inside the wheel the shaft has the bore's
+    diameter: the hub's stiffness is left out, which is on the safe side.
     """
     bore, width, outside = (np.asarray(x, float) for x in (bore, width, outside))
     r2, seat = float(impeller.r2), seat_diameter(impeller) + 0 * bore

@@ -23,8 +23,12 @@ RPM = np.pi / 30
 def test_iso_21940_11(grade, rpm, mass, eccentricity_um, unbalance_gmm):
     # e[um] = 1000 G / w, U[g mm] = 9549 G m / n
     known = dict(grade=GRADES[grade], speed=rpm * RPM)
-    assert permissible_unbalance(mass=mass, **known) == pytest.approx(1e-6 * unbalance_gmm, rel=2e-4)  # printed to four digits
-    assert permissible_unbalance(mass=mass, **known) == pytest.approx(1e-6 * 9549 * GRADES[grade] * 1e3 * mass / rpm, rel=1e-4)
+    assert permissible_unbalance(mass=mass, **known) == pytest.approx(
+        1e-6 * unbalance_gmm, rel=2e-4
+    )  # printed to four digits
+    assert permissible_unbalance(mass=mass, **known) == pytest.approx(
+        1e-6 * 9549 * GRADES[grade] * 1e3 * mass / rpm, rel=1e-4
+    )
     if eccentricity_um:
         assert permissible_eccentricity(**known) == pytest.approx(1e-6 * eccentricity_um, rel=1e-4)
 
@@ -94,7 +98,9 @@ def test_pressure_on_a_ring_is_that_of_quadrature():
     r = np.linspace(0.02, 0.115, 20001)
     pressure = 112e3 - 1.2 * (0.5 * 1500) ** 2 * (0.115**2 - r**2) / 2
     numeric = np.trapezoid(2 * np.pi * r * pressure, r)
-    assert ring_force(p_out=112e3, r_out=0.115, r_in=0.02, density=1.2, speed=1500.0) == pytest.approx(numeric, rel=1e-8)
+    assert ring_force(p_out=112e3, r_out=0.115, r_in=0.02, density=1.2, speed=1500.0) == pytest.approx(
+        numeric, rel=1e-8
+    )
 
 
 def test_no_flow_and_one_pressure_make_no_thrust():

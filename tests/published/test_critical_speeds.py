@@ -127,9 +127,15 @@ def test_uniform_shaft_by_euler():
 def test_a_short_beam_shears_as_timoshenko_says():
     # Simply supported: with k = n pi/l, r^2 = I/A, s = E/(kappa G), w0 = k^2 sqrt(E I / (rho A)):
     # r^4 s k^4 (w/w0)^4 - (1 + r^2 k^2 (1 + s)) (w/w0)^2 + 1 = 0 (Timoshenko, from memory), at rest
-    d, l = 0.1, 0.6
-    made = rotor(length=np.full(40, l / 40), diameter=np.full(40, d), modulus=200e9, density=7850.0, support=np.r_[1e13, np.zeros(39), 1e13])
-    r2, k2, s = d**2 / 16, (np.pi / l) ** 2, 2 * 1.3 / 0.886
+    d, span = 0.1, 0.6
+    made = rotor(
+        length=np.full(40, span / 40),
+        diameter=np.full(40, d),
+        modulus=200e9,
+        density=7850.0,
+        support=np.r_[1e13, np.zeros(39), 1e13],
+    )
+    r2, k2, s = d**2 / 16, (np.pi / span) ** 2, 2 * 1.3 / 0.886
     w0 = k2 * np.sqrt(200e9 * r2 / 7850)
     a, b = r2**2 * s * k2**2, 1 + r2 * k2 * (1 + s)
     exact = w0 * np.sqrt((b - np.sqrt(b**2 - 4 * a)) / (2 * a))

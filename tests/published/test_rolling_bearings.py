@@ -127,7 +127,9 @@ def test_iso_15_dimensions_grow_with_the_size():
         assert all(row.bore < row.outside and row.dynamic > row.static > 0 for row in rows), series
         assert np.all(np.diff([row.dynamic for row in rows]) > 0), series
         assert np.all(np.diff([row.static for row in rows]) > 0), series
-    assert (BEARINGS["6206"].bore, BEARINGS["6206"].outside, BEARINGS["6206"].width) == pytest.approx((0.030, 0.062, 0.016))
+    assert (BEARINGS["6206"].bore, BEARINGS["6206"].outside, BEARINGS["6206"].width) == pytest.approx(
+        (0.030, 0.062, 0.016)
+    )
     assert BEARINGS["6206"].balls == 9
     assert BEARINGS["6308"].balls == 8
     assert BEARINGS["7208B"].contact == pytest.approx(np.radians(40))
@@ -162,7 +164,9 @@ def test_the_interval_ends_at_zero_not_below():
 
 def test_catalogue_rule_fifteen_kelvins():
     # tpsbearing.com catalogue p. 117: every 15 C above 70 C halve; 15 C below double, once at most
-    assert catalogue_factor(T=273.15 + np.array([70.0, 85.0, 100.0, 115.0, 55.0, 30.0])) == pytest.approx([1, 0.5, 0.25, 0.125, 2, 2])
+    assert catalogue_factor(T=273.15 + np.array([70.0, 85.0, 100.0, 115.0, 55.0, 30.0])) == pytest.approx(
+        [1, 0.5, 0.25, 0.125, 2, 2]
+    )
 
 
 def test_strict_rule_fifteen_fahrenheits():

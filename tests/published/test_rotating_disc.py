@@ -99,7 +99,9 @@ def test_the_mean_hoop_stress_is_that_of_the_solution():
     disc = rotating_disc(nodes=nodes, thickness=thickness, speed=FAST, hung=hung, **STEEL)
     h, step = (thickness[1:] + thickness[:-1]) / 2, np.diff(nodes)
     mean = np.sum(disc.hoop * h * step) / np.sum(h * step)
-    assert mean_hoop(nodes=nodes, thickness=thickness, speed=FAST, density=7850, hung=hung) == pytest.approx(mean, rel=1e-6)
+    assert mean_hoop(nodes=nodes, thickness=thickness, speed=FAST, density=7850, hung=hung) == pytest.approx(
+        mean, rel=1e-6
+    )
 
 
 def test_many_discs_at_once_equal_one_by_one():
