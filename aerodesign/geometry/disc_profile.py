@@ -22,14 +22,15 @@ SIMPSON = np.array([1, 4, 2, 4, 1]) / 3
 class WheelBody:
     """A wheel for stress and rotor, z along the flow from the leading edge.
 
-    ``thickness`` at radii ``nodes`` is the metal's axial extent of the hub's body; ``hung`` is mass times radius of the blades by the
-    node of the hub under them; ``cover`` is the thickness of a cover, at ``cover_nodes``. ``front`` and ``back`` are the z of the
-    body's ends. ``mass``, ``centre`` (z), ``polar`` and ``diametral`` moment of inertia (about the centre) count everything.
-    What goes with the metal is for a density of 1 until :meth:`of` gives it another.
+    ``thickness`` at radii ``nodes`` is the metal's axial extent of the hub's body, ``face`` the z where it begins; ``hung`` is mass
+    times radius of the blades by the node of the hub under them; ``cover`` is the thickness of a cover, at ``cover_nodes``. ``front``
+    and ``back`` are the z of the body's ends. ``mass``, ``centre`` (z), ``polar`` and ``diametral`` moment of inertia (about the
+    centre) count everything. What goes with the metal is for a density of 1 until :meth:`of` gives it another.
     """
 
     nodes: Length
     thickness: Length
+    face: Length
     hung: Values
     cover_nodes: Length
     cover: Length
@@ -45,6 +46,7 @@ class WheelBody:
         return WheelBody(
             nodes=self.nodes,
             thickness=self.thickness,
+            face=self.face,
             hung=self.hung * density,
             cover_nodes=self.cover_nodes,
             cover=self.cover,
@@ -83,6 +85,7 @@ def wheel_body(impeller: Impeller, blading: Blading, parts: Body) -> WheelBody:
     return WheelBody(
         nodes=nodes,
         thickness=moments[0],
+        face=moments[1] / moments[0] - moments[0] / 2,
         hung=hung,
         cover_nodes=cover_nodes,
         cover=cover,

@@ -1,12 +1,17 @@
 """The rotor and the disc: whirl speeds against running speed, stress along the radius."""
 
+from typing import Any
+
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from numpy.typing import NDArray
 
 from aerodesign.report.display import Units
-from aerodesign.report.figures_base import BLUE, GREEN, GREY, INK, ORANGE, PALE, PURPLE, boxed, new_figure, styled
+from aerodesign.report.figures_base import BLUE, GREY, INK, ORANGE, PALE, PURPLE, boxed, new_figure, styled
 from aerodesign.whole import MachineCheck
+
+Array = NDArray[Any]
 
 
 @styled
@@ -50,28 +55,54 @@ def campbell(check: MachineCheck, units: Units) -> Figure:
 
 @styled
 def disc_stress(check: MachineCheck, units: Units) -> Figure:
-    """Stresses of the disc along the radius at the fastest running speed, above its thickness."""
-    figure = new_figure(7.4, 5.6)
-    upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[2.2, 1])
-    disc = check.wheel.disc
-    r = units.value(disc.r, "length")
-    upper.plot(r, units.value(disc.hoop, "stress"), color=ORANGE, linewidth=2, label="hoop")
-    upper.plot(r, units.value(disc.radial, "stress"), color=BLUE, linestyle=(0, (5, 2)), linewidth=2, label="radial")
-    upper.plot(
-        r, units.value(disc.equivalent, "stress"), color=INK, linestyle=(0, (1, 1)), linewidth=1.8, label="von Mises"
+    """The disc's section with its von Mises stress at the fastest running speed; below, hoop stress on its faces and of a disc that cannot bend."""
+    figure = new_figure(7.4, 6.6)
+    upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[1.3, 1])
+    wheel = check.wheel
+    section, field = wheel.section, wheel.field
+    r, z = units.value(section.point_r, "length"), units.value(section.point_z, "length")
+    stress = units.value(field.equivalent, "stress")
+    shown = upper.scatter(r, z, c=stress, s=5, marker="s", linewidths=0, cmap="cividis", rasterized=False)
+    edge_r, edge_z = (
+        units.value(np.concatenate([x[:, 0], x[-1], x[::-1, -1], x[0, ::-1]]), "length") for x in (section.r, section.z)
     )
-    upper.axhline(0, color=GREY, linewidth=0.8)
-    upper.set_ylabel(f"stress, {units.label('stress')}")
-    upper.legend(loc="best", handlelength=3)
-    strength = units.text(check.wheel.strength, "stress", 3)
+    upper.plot(edge_r, edge_z, color=INK, linewidth=1)
+    upper.set_aspect("equal", adjustable="datalim")
+    upper.invert_yaxis()
+    upper.set_ylabel(f"z, the inlet above, {units.label('length')}")
+    figure.colorbar(shown, ax=upper, label=f"von Mises, {units.label('stress')}", shrink=0.9)
+    strength = units.text(wheel.strength, "stress", 3)
     upper.set_title(
         f"at {units.text(check.fastest, 'speed')}; {check.material.name} yields at {strength} (from memory)"
     )
 
-    nodes = units.value(disc.nodes, "length")
-    lower.fill_between(nodes, units.value(check.wheel.thickness, "length"), color=PALE, edgecolor=GREEN, linewidth=1.4)
-    lower.set_ylim(bottom=0)
-    lower.set_ylabel(f"axial thickness\nof the disc, {units.label('length')}")
+    hoop = _nodal_hoop(check)
+    nodes = units.value(section.r[:, 0], "length")
+    lower.plot(nodes, units.value(hoop[:, -1], "stress"), color=ORANGE, linewidth=2, label="back face")
+    lower.plot(
+        nodes, units.value(hoop[:, 0], "stress"), color=BLUE, linestyle=(0, (5, 2)), linewidth=2, label="front face"
+    )
+    plane = wheel.plane
+    lower.plot(
+        units.value(plane.r, "length"), units.value(plane.hoop, "stress"), color=GREY, linestyle=(0, (1, 1)), linewidth=1.8,
+        label="disc that cannot bend",
+    )  # fmt: skip
+    lower.axhline(0, color=GREY, linewidth=0.8)
+    lower.set_ylabel(f"hoop stress, {units.label('stress')}")
     lower.set_xlabel(f"radius, {units.label('length')}")
-    lower.set_xlim(nodes[0], nodes[-1])
+    lower.legend(loc="best", handlelength=3)
     return figure
+
+
+def _nodal_hoop(check: MachineCheck) -> Array:
+    """Hoop stress on the faces, where nothing presses: of the hoop strain and the radial strain along the face."""
+    wheel, material = check.wheel, check.material
+    section, moved = wheel.section, wheel.field.displacement
+    hot = material.expansion * (wheel.warmth - 293.15)[:, None]
+    hoop = moved[..., 0] / section.r - hot
+    along = np.hypot(np.gradient(section.r, axis=0), np.gradient(section.z, axis=0))
+    stretched = sum(
+        np.gradient(x, axis=0) * np.gradient(moved[..., k], axis=0) for k, x in ((0, section.r), (1, section.z))
+    )
+    meridional = stretched / along**2 - hot
+    return np.asarray(material.modulus / (1 - material.poisson**2) * (hoop + material.poisson * meridional))

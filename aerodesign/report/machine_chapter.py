@@ -13,8 +13,8 @@ from aerodesign.report.display import Units
 from aerodesign.whole import MachineCheck
 
 FIGURES = {
-    "disc": "Stress in the disc, plane and even through its thickness, with the blades hung on it and warmer towards the rim. Bending of a disc "
-    "that is not alike on both sides, keyways, holes and shrink fits are not in it.",
+    "disc": "The disc as a body of revolution with the blades hung on it, warmer towards the rim; above its stress, below the hoop "
+    "stress on its faces beside that of a disc that cannot bend. The blades' own stiffness, keyways, holes and fits are not in it.",
     "campbell": "Whirl of the rotor on its bearings, alike in all directions (above), and the wheel's answer to the permissible unbalance (below).",
 }
 
@@ -58,7 +58,8 @@ def _wheel_line(check: MachineCheck, units: Units) -> str:
     return (
         f"The wheel of {check.material.name} weighs {units.text(body.mass, 'mass', 3)}. By the disc alone its material would allow a tip "
         f"speed of {units.text(wheel.tip_speed, 'velocity', 3)} with the overspeed test; blades, bores and fatigue allow less, and the rule "
-        f"of thumb in the limits stands beside that. Speed and heat let its rim grow by {units.text(wheel.rim_growth, 'length', 2)}."
+        f"of thumb in the limits stands beside that. Speed and heat let its rim grow by {units.text(wheel.rim_growth, 'length', 2)} and bring it "
+        f"{units.text(wheel.axial_growth, 'length', 2)} towards the inlet."
     )
 
 

@@ -1,6 +1,7 @@
 """The wheel at speed: stress of disc, cover and blades, burst, and what is left of the clearance."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from aerodesign.machine.burst import ROBINSON, burst_speed, yield_speed
 from aerodesign.machine.disc import Disc, mean_hoop, rotating_disc
 from aerodesign.machine.growth import blade_stretch, thermal_growth
 from aerodesign.machine.materials import Material
+from aerodesign.whole.axisymmetric import Field, Section, solve_section
 
 BURST_MARGIN = 1.2
 """Burst speed over that of the overspeed test at least; common practice, no source."""
@@ -30,14 +32,17 @@ CLEARANCE_LEFT = 0.5
 
 @dataclass(frozen=True, eq=False)
 class WheelCheck:
-    """The wheel at its fastest running speed, its disc's stresses for a figure, and the limits.
+    """The wheel at its fastest running speed, and the limits.
 
+    ``section`` is its body of revolution solved, ``field`` what that says at the fastest running speed; ``plane`` the disc that does not
+    bend, to compare. ``axial_growth`` is how far the rim's front comes towards the inlet, by bending and heat.
     ``tip_speed`` is the largest at which the overspeed test would neither yield nor come near burst: what this disc of this material
     allows. ``left_eye`` and ``left_exit`` are what is left of the clearance at the inducer and at the exit.
     """
 
-    disc: Disc
-    thickness: Values
+    section: Section
+    field: Field
+    plane: Disc
     warmth: Values
     strength: Stress
     highest: Stress
@@ -75,25 +80,23 @@ def check_wheel(
 
     ``wheel`` carries the material's density. ``cold`` is the temperature of assembly, ``sag`` the shaft's deflection at the wheel.
     """
-    solid = dict(density=material.density, modulus=material.modulus)
+    solid: dict[str, Any] = dict(density=material.density, modulus=material.modulus, poisson=material.poisson)
     warm = wheel_temperature(nodes=wheel.nodes, r2=float(impeller.r2), T_cold=float(stage.Tt0), T_hot=hottest)
+    heat: dict[str, Any] = dict(expansion=material.expansion, warmth=warm - cold)
+    back = wheel.face + wheel.thickness
+    section = solve_section(nodes=wheel.nodes, front=wheel.face, back=back, hung=wheel.hung, **solid, **heat)
+    field = section.at(speed)
     turning = dict(nodes=wheel.nodes, thickness=wheel.thickness, hung=wheel.hung)
-
-    def at(pace: Speed) -> Disc:
-        return rotating_disc(
-            **turning, **solid, speed=pace, poisson=material.poisson, expansion=material.expansion, warmth=warm - cold
-        )
-
-    disc, tested = at(speed), at(speed * form.overspeed)
+    plane = rotating_disc(**turning, **solid, **heat, speed=speed)
     strength = float(material.yield_strength(hottest))
-    highest = float(tested.highest)
+    highest = _highest(section, section.at(speed * form.overspeed), material, warm - cold)
     mean = float(mean_hoop(**turning, density=material.density, speed=speed))
     burst = float(burst_speed(speed=speed, mean_hoop=mean, ultimate=material.ultimate_strength(hottest)))
     yields = float(yield_speed(speed=speed * form.overspeed, highest=highest, strength=strength))
     allowed = min(yields, burst / BURST_MARGIN) / form.overspeed
 
     pull, bending = _blades(impeller, stage, speed, blading, material)
-    rim, eye, axial = _growths(impeller, disc, speed, wheel, material, hottest - cold)
+    rim, eye, axial = _growths(impeller, section, field, speed, material, hottest - cold)
     clearance = float(impeller.clearance)
     wanted = form.running_clearance if np.isfinite(form.running_clearance) else CLEARANCE_LEFT * clearance
     left_eye, left_exit = clearance - eye - sag, clearance - axial
@@ -142,19 +145,20 @@ def check_wheel(
     if not bool(impeller.covered):
         limits.append(
             Limit(
-                "clearance left when hot, exit",
+                "clearance left when hot and fast, exit",
                 left_exit,
                 low=wanted,
                 hard=False,
                 quantity="length",
-                advice="more clearance (choices.clearance), or the held bearing nearer to the wheel",
+                advice="more clearance (choices.clearance), a thicker or more even disc, or the held bearing nearer to the wheel",
             )
         )
     else:
         limits.append(_cover_limit(wheel, speed * form.overspeed, strength, material, solid))
     return WheelCheck(
-        disc=disc,
-        thickness=wheel.thickness,
+        section=section,
+        field=field,
+        plane=plane,
         warmth=warm,
         strength=strength,
         highest=highest,
@@ -203,24 +207,27 @@ def _blades(
     return pull, float(bending)
 
 
+def _highest(section: Section, field: Field, material: Material, warmth: Temperature) -> float:
+    """The highest von Mises stress inside, and the hoop stress on the bore, which is highest at its edge."""
+    inside = float(field.equivalent.max())
+    if section.r[0, 0] <= 0:
+        return inside
+    hoop = material.modulus * (field.displacement[0, :, 0] / section.r[0] - material.expansion * warmth[0])
+    return max(inside, float(np.abs(hoop).max()))
+
+
 def _growths(
-    impeller: Impeller, disc: Disc, speed: Speed, wheel: WheelBody, material: Material, warmer: Temperature
+    impeller: Impeller, section: Section, field: Field, speed: Speed, material: Material, warmer: Temperature
 ) -> tuple[float, float, float]:
-    """Growth of the rim, of the eye's edge of the blades (radial), and of the wheel towards the inlet (axial, from its back)."""
+    """Growth of the rim, of the eye's edge of the blades (radial), and of the rim's blade tips towards the inlet (axial)."""
     r1h, r1s = float(impeller.r1h), float(impeller.r1s)
-    hub = float(np.interp(r1h, disc.nodes, disc.growth))
+    hub = float(np.interp(r1h, section.r[:, 0], field.displacement[:, 0, 0]))
     stretch = float(
         blade_stretch(r_root=r1h, r_tip=r1s, speed=speed, density=material.density, modulus=material.modulus)
     )
     eye = hub + stretch + float(thermal_growth(length=r1s - r1h, expansion=material.expansion, rise=warmer))
-    axial = float(
-        thermal_growth(
-            length=wheel.back - float(impeller.axial_length) + float(impeller.b2),
-            expansion=material.expansion,
-            rise=warmer,
-        )
-    )
-    return float(disc.growth[-1]), eye, axial
+    blade = float(thermal_growth(length=float(impeller.b2), expansion=material.expansion, rise=warmer))
+    return float(field.displacement[-1, :, 0].mean()), eye, blade - float(field.displacement[-1, 0, 1])
 
 
 def _cover_limit(
