@@ -38,6 +38,7 @@ def campbell(check: MachineCheck, units: Units) -> Figure:
 
     response_at = units.value(at.response_speed, "speed")
     lower.semilogy(response_at, units.value(at.response, "length"), color=PURPLE, linewidth=1.8)
+    lower.minorticks_off()
     lower.set_ylabel(f"whirl radius of\nthe wheel, {units.label('length')}")
     lower.set_xlabel(f"speed of the rotor, {units.label('speed')}")
     lower.set_xlim(0, pace[-1])
@@ -56,19 +57,22 @@ def campbell(check: MachineCheck, units: Units) -> Figure:
 @styled
 def disc_stress(check: MachineCheck, units: Units) -> Figure:
     """The disc's section with its von Mises stress at the fastest running speed; below, hoop stress on its faces and of a disc that cannot bend."""
-    figure = new_figure(7.4, 6.6)
-    upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[1.3, 1])
+    figure = new_figure(7.4, 7.6)
+    upper, lower = figure.subplots(2, 1, height_ratios=[1.5, 1])
     wheel = check.wheel
     section, field = wheel.section, wheel.field
-    r, z = units.value(section.point_r, "length"), units.value(section.point_z, "length")
-    stress = units.value(field.equivalent, "stress")
-    shown = upper.scatter(r, z, c=stress, s=5, marker="s", linewidths=0, cmap="cividis", rasterized=False)
+    r, z, stress = (
+        units.value(_as_grid(x, section.r.shape), kind)
+        for x, kind in ((section.point_r, "length"), (section.point_z, "length"), (field.equivalent, "stress"))
+    )
+    shown = upper.contourf(r, z, stress, levels=12, cmap="cividis")
     edge_r, edge_z = (
         units.value(np.concatenate([x[:, 0], x[-1], x[::-1, -1], x[0, ::-1]]), "length") for x in (section.r, section.z)
     )
     upper.plot(edge_r, edge_z, color=INK, linewidth=1)
-    upper.set_aspect("equal", adjustable="datalim")
+    upper.set_aspect("equal")
     upper.invert_yaxis()
+    upper.set_xlabel(f"radius, {units.label('length')}")
     upper.set_ylabel(f"z, the inlet above, {units.label('length')}")
     figure.colorbar(shown, ax=upper, label=f"von Mises, {units.label('stress')}", shrink=0.9)
     strength = units.text(wheel.strength, "stress", 3)
@@ -92,6 +96,12 @@ def disc_stress(check: MachineCheck, units: Units) -> Figure:
     lower.set_xlabel(f"radius, {units.label('length')}")
     lower.legend(loc="best", handlelength=3)
     return figure
+
+
+def _as_grid(values: Array, nodes: tuple[int, ...]) -> Array:
+    """Values at the points of integration, (cells, 9), as a grid along radius and thickness."""
+    m, n = (nodes[0] - 1) // 2, (nodes[1] - 1) // 2
+    return values.reshape(m, n, 3, 3).transpose(0, 2, 1, 3).reshape(3 * m, 3 * n)
 
 
 def _nodal_hoop(check: MachineCheck) -> Array:

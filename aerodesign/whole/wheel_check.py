@@ -154,7 +154,7 @@ def check_wheel(
             )
         )
     else:
-        limits.append(_cover_limit(wheel, speed * form.overspeed, strength, material, solid))
+        limits.append(_cover_limit(wheel, speed * form.overspeed, strength, solid))
     return WheelCheck(
         section=section,
         field=field,
@@ -230,12 +230,8 @@ def _growths(
     return float(field.displacement[-1, :, 0].mean()), eye, blade - float(field.displacement[-1, 0, 1])
 
 
-def _cover_limit(
-    wheel: WheelBody, speed: Speed, strength: Stress, material: Material, solid: dict[str, float]
-) -> Limit:
+def _cover_limit(wheel: WheelBody, speed: Speed, strength: Stress, solid: dict[str, Any]) -> Limit:
     """A cover as a ring of its own, as if neither blades nor disc held it: on the safe side."""
-    alone = rotating_disc(
-        nodes=wheel.cover_nodes, thickness=np.maximum(wheel.cover, 1e-6), speed=speed, poisson=material.poisson, **solid
-    )
+    alone = rotating_disc(nodes=wheel.cover_nodes, thickness=np.maximum(wheel.cover, 1e-6), speed=speed, **solid)
     return Limit("highest stress of the cover alone, overspeed", float(alone.highest), high=strength, hard=False, quantity="stress",
                  advice="a semi-open wheel, or a finite-element check of the whole wheel", source=OWN)  # fmt: skip
