@@ -256,6 +256,12 @@ def test_every_layout_and_drive_gets_its_chapter(bench, kind, layout):
     assert check.shaft.bearing.name in text
 
 
+def test_balance_holes_ease_the_thrust(bench, plain):
+    flat = bench.form.wheel.but(back="flat", balance_holes=True)
+    eased = machine_check(dataclasses.replace(bench, form=bench.form.but(wheel=flat)))
+    assert np.all(eased.shaft.thrust.total < plain.shaft.thrust.total)
+
+
 def test_a_covered_wheel_has_its_cover_looked_at():
     case = case_from_text(CASE + "covered = true\n")
     check = machine_check(design_case(case))
@@ -289,7 +295,7 @@ def test_a_wheel_too_weak_is_a_grave_flag_and_the_page_says_no(bench, monkeypatc
         (dict(bearing="6202"), "rotor.bearing = 6202: its bore of 15 mm is smaller than its shaft"),
         (
             dict(bearing="6204", shaft_diameter=0.025),
-            "rotor.bearing: 6204 has a bore of 20 mm, smaller than the shaft_diameter of 25 mm",
+            "rotor.bearing = 6204: has a bore of 20 mm, smaller than the shaft_diameter of 25 mm",
         ),
         (dict(shaft_diameter=0.006), "rotor.shaft_diameter = 6 mm: is smaller than the wheel's bore"),
         (dict(shaft_diameter=0.2), "rotor.series = 62: has no bearing for a shaft of 200 mm"),
@@ -316,6 +322,8 @@ def test_a_table_of_the_case_file(bench):
     assert case.form.rotor.support_stiffness == pytest.approx(1.5e8)
     assert "rotor.bearing" not in case.defaults
     assert "rotor.span" in case.defaults
+    with pytest.raises(CaseError, match=r"bearing.*has a bore of 20 mm, smaller than the shaft_diameter of 25 mm"):
+        case_from_text(CASE + '[rotor]\nbearing = "6204"\nshaft_diameter = "25 mm"\n')
     with pytest.raises(CaseError, match="6306"):
         case_from_text(CASE + '[rotor]\nbearing = "6306x"\n')
 

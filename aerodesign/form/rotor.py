@@ -4,21 +4,21 @@ from typing import Annotated
 
 from aerodesign.core.bounds import OneOf, Within
 from aerodesign.core.quantities import Force, Length, Mass, Ratio, Stiffness, Time
-from aerodesign.core.record import Record, record
+from aerodesign.core.record import record
+from aerodesign.form.chosen import FREE, Chosen, Fault
 from aerodesign.machine.balance import GRADES
 from aerodesign.machine.bearing_table import BEARINGS, SERIES
 from aerodesign.machine.bearings import SPEED_FACTORS
 from aerodesign.machine.grease import GREASES, RULES, STRICT_RULE
 from aerodesign.machine.vibration import CATEGORIES
 
-FREE = float("nan")
 OVERHUNG, BETWEEN = LAYOUTS = ("overhung", "between bearings")
 BY_SIZE, BY_POWER = "by size", "by power"
 HOUR = 3600.0
 
 
 @record
-class RotorForm(Record):
+class RotorForm(Chosen):
     """Choices for the rotor; table ``[rotor]`` of a case file. What is free is proposed from the wheel.
 
     ``layout``: the wheel overhung or between the bearings. ``shaft_diameter`` at the bearing next to the wheel; ``overhang`` from the
@@ -53,18 +53,23 @@ class RotorForm(Record):
     bearing_life: Annotated[Time, Within("100 h", "1000000 h")] = 40000 * HOUR
     grease_interval: Annotated[Time, Within("10 h", "100000 h")] = 2000 * HOUR
 
-    def faults(self) -> list[tuple[str, str]]:
-        """Keys and what is wrong with them, in words of the case file: choices that contradict each other whatever the machine."""
+    def faults(self) -> list[Fault]:
+        """A bearing smaller than its shaft; an overhang that the span cannot hold."""
         found = []
         known = BEARINGS.get(self.bearing)
         if known is not None and self.shaft_diameter > known.bore:
-            found.append((
-                "bearing",
-                f"{known.name} has a bore of {1e3 * known.bore:.4g} mm, smaller than the shaft_diameter of {1e3 * self.shaft_diameter:.4g} mm; "
-                "take a larger bearing or a thinner shaft",
-            ))  # fmt: skip
+            found.append(
+                Fault(
+                    "bearing",
+                    f"has a bore of {1e3 * known.bore:.4g} mm, smaller than the shaft_diameter of {1e3 * self.shaft_diameter:.4g} mm; "
+                    "take a larger bearing or a thinner shaft",
+                )
+            )
         if self.layout == BETWEEN and self.overhang > self.span:
-            found.append((
-                "overhang", "must not exceed span where the wheel sits between the bearings; shorten it or take one of them out"
-            ))  # fmt: skip
+            found.append(
+                Fault(
+                    "overhang",
+                    "must not exceed span where the wheel sits between the bearings; shorten it or take one of them out",
+                )
+            )
         return found

@@ -68,8 +68,9 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
     """
     impeller, form = design.blower.impeller, design.form.rotor
     material = MATERIALS[design.limits_asked.material]
-    blading = blading or Blading(impeller)
-    wheel = wheel_body(impeller, blading, body(impeller, blading.meridional, lead=LEAD)).of(material.density)
+    blading = blading or Blading(impeller, design.form.blade)
+    parts = body(impeller, blading.meridional, lead=LEAD, form=design.form.wheel)
+    wheel = wheel_body(impeller, blading, parts).of(material.density)
     stage = design.points.operation.stage
     speed = np.atleast_1d(design.points.speed)
     shaft = check_shaft(
@@ -77,6 +78,7 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
         stage=stage,
         wheel=wheel,
         form=form,
+        holes=design.form.wheel.hole_at * impeller.r2 if design.form.wheel.balance_holes else 0.0,
         drive=design.drive.kind,
         power=np.atleast_1d(design.points.shaft_power),
         radial=np.atleast_1d(np.maximum(design.radial.force, design.radial.by_rule)),

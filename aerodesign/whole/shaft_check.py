@@ -9,6 +9,7 @@ from aerodesign.aero.impeller import Impeller
 from aerodesign.aero.stage import Stage
 from aerodesign.core.quantities import (
     Force,
+    Length,
     Power,
     Pressure,
     Temperature,
@@ -66,6 +67,7 @@ def check_shaft(
     stage: Stage,
     wheel: WheelBody,
     form: RotorForm,
+    holes: Length,
     drive: str,
     power: Power,
     radial: Force,
@@ -74,7 +76,7 @@ def check_shaft(
 ) -> ShaftCheck:
     """Check the shaft for ``stage``, solved at the duty points, shape (points,); ``power`` at the shaft and ``radial`` force of the volute there.
 
-    ``wheel`` carries its density; ``ambient`` and ``temperature`` are the site's.
+    ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none; ``ambient`` and ``temperature`` are the site's.
     """
     speed = np.atleast_1d(stage.speed)
     fastest, slowest = float(speed.max()), float(speed.min())
@@ -101,7 +103,7 @@ def check_shaft(
     preload = form.preload if np.isfinite(form.preload) else SPRING * bearing.bore
     unbalance = float(permissible_unbalance(grade=grade, mass=parts.total_mass, speed=fastest))
     forces = _forces(parts, radial + unbalance_force(unbalance=unbalance, speed=speed), pull)
-    pushing = _thrust(impeller, stage, form, ambient, bearing)
+    pushing = _thrust(impeller, stage, form, ambient, bearing, holes)
     radials = reach(parts, forces)
     axials = _axial(bearing, radials, pushing.total, preload)
     same: dict[str, Any] = dict(static=bearing.static, contact=bearing.contact)
@@ -198,10 +200,13 @@ def _belt(form: RotorForm, drive: str, power: float, speed: float, bearing: Bear
     return float(belt_pull(power=power, speed=speed, pulley=3 * bearing.bore)) if drive == "belt" else 0.0
 
 
-def _thrust(impeller: Impeller, stage: Stage, form: RotorForm, ambient: Pressure, bearing: Bearing) -> Thrust:
+def _thrust(
+    impeller: Impeller, stage: Stage, form: RotorForm, ambient: Pressure, bearing: Bearing, holes: Length
+) -> Thrust:
     """Thrust at the duty points."""
     return thrust(
         p1=stage.p1, p2=stage.p2, ambient=ambient, r1h=impeller.r1h, r1s=impeller.r1s, r2=impeller.r2, r_shaft=bearing.bore / 2,
+        r_holes=holes,
         rho2=stage.rho2, speed=stage.speed, mass_flow=stage.mass_flow, cm1=stage.mean.cm, covered=impeller.covered,
         through=form.layout == BETWEEN,
     )  # fmt: skip

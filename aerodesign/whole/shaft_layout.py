@@ -76,8 +76,8 @@ def candidates(form: RotorForm, impeller: Impeller) -> list[Bearing]:
 
     Raises RejectedMachine where there is none.
     """
-    for key, complaint in form.faults():
-        raise RejectedMachine(f"rotor.{key}: {complaint}")
+    for fault in form.faults():
+        raise RejectedMachine(f"rotor.{fault.key} = {getattr(form, fault.key)}: {fault.complaint}")
     seat = seat_diameter(impeller)
     shaft = form.shaft_diameter
     if np.isfinite(shaft) and shaft < seat * (1 - 1e-9) and float(impeller.bore) > 0:

@@ -106,7 +106,7 @@ def _both(found: ShaftCheck, form: RotorForm) -> list[Limit]:
             high=AXIAL_PART * found.bearing.static,
             hard=False,
             quantity="force",
-            advice='balance holes or back vanes, or angular contact bearings (rotor.series = "72B")',
+            advice='balance holes (wheel.balance_holes), or angular contact bearings (rotor.series = "72B")',
             source=AXIAL_SOURCE,
         ),
         Limit(
