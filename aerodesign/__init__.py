@@ -36,6 +36,7 @@ PUBLIC = {
     "design_case": "aerodesign.case.run",
     "euler_work": "aerodesign.aero.triangles",
     "exit_triangle": "aerodesign.aero.triangles",
+    "machine_check": "aerodesign.whole",
     "performance_map": "aerodesign.aero.performance_map",
     "rate_case": "aerodesign.case.run",
     "read_case": "aerodesign.case",

@@ -57,7 +57,9 @@ ENCLOSED = 15.0
 """K: how much warmer than the site it is around the bearings of a motor that carries the wheel; common practice, no source."""
 
 CAMPBELL_SPEEDS = 31
-CAMPBELL_TO = 1.4
+CAMPBELL_TO, CAMPBELL_MOST = 1.4, 2.5
+"""The charts reach 1.4 times the fastest speed, and on to a little beyond the first critical speed, but not for ever."""
+
 RESPONSE_SPEEDS = 241
 
 
@@ -120,7 +122,7 @@ def check_shaft(
     greased = grease_life(speed=speed, bore=bearing.bore, T=warmth.T, share=grease.factor)
 
     sag, stress = _bent(parts, rotor, forces, torque)
-    shaking, at = _vibration(parts, rotor, form, stiffness, unbalance, fastest)
+    shaking, at = _vibration(parts, rotor, form, stiffness, unbalance, fastest, float(critical[0]))
     category = category_for(power=float(np.max(power))) if form.category == BY_POWER else form.category
     found = ShaftCheck(
         bearing=bearing,
@@ -256,12 +258,19 @@ def _bent(parts: Layout, rotor: Rotor, forces: Force, torque: float) -> tuple[fl
 
 
 def _vibration(
-    parts: Layout, rotor: Rotor, form: RotorForm, stiffness: Values, unbalance: Unbalance, fastest: float
+    parts: Layout,
+    rotor: Rotor,
+    form: RotorForm,
+    stiffness: Values,
+    unbalance: Unbalance,
+    fastest: float,
+    critical: float,
 ) -> tuple[float, Whirling]:
     """R.m.s. velocity of the worse housing by the permissible unbalance, all of it at the wheel; and the charts' curves."""
-    paces = np.linspace(1e-3, CAMPBELL_TO, CAMPBELL_SPEEDS) * fastest
+    end = min(max(CAMPBELL_TO, 1.15 * critical / fastest), CAMPBELL_MOST)
+    paces = np.linspace(1e-3, end, CAMPBELL_SPEEDS) * fastest
     backward, forward = whirl(rotor, paces)
-    fine = np.linspace(0.05, CAMPBELL_TO, RESPONSE_SPEEDS) * fastest
+    fine = np.linspace(0.05, end, RESPONSE_SPEEDS) * fastest
     swing = unbalance_response(rotor, speed=np.r_[fine, fastest], unbalance=unbalance, node=parts.wheel, loss=LOSS)
     housing = swing[[parts.front, parts.rear], -1] * stiffness / form.support_stiffness
     shaking = float(np.max(rms_velocity(radius=housing, speed=fastest)))
