@@ -84,7 +84,7 @@ def design(order: Order) -> None:
         progress = stack.enter_context(terminal.progress("design", order.quiet or order.as_json))
         made = design_case(content, progress=progress)
         done = _deliver(made, content, order, worker=worker, progress=progress)
-    _report(made, done, order)
+    _report(done, order)
 
 
 @cli.command()
@@ -101,7 +101,7 @@ def rate(order: Order) -> None:
     with terminal.progress("rate", order.quiet or order.as_json) as progress:
         rated = rate_case(content, progress=progress)
         done = _deliver(rated.design, content, order, progress=progress)
-    _report(rated.design, done, order)
+    _report(done, order)
     if not order.as_json and not order.quiet:
         from aerodesign.report.lines import comparison_lines
 
@@ -331,7 +331,7 @@ def _deliver(made: Any, content: Any, order: Order, **running: Any) -> Any:
     )
 
 
-def _report(made: Any, done: Any, order: Order) -> None:
+def _report(done: Any, order: Order) -> None:
     """The answer on standard output; what could not be made on standard error, a line for each."""
     for line in done.missing:
         terminal.say(f"not made: {line}")
@@ -339,8 +339,10 @@ def _report(made: Any, done: Any, order: Order) -> None:
         terminal.print_json(done.record | {"folder": str(done.folder), "files": done.files, "missing": done.missing})
     elif not order.quiet:
         from aerodesign.report.lines import summary_lines
+        from aerodesign.report.machine_chapter import machine_lines
 
-        terminal.print_lines(summary_lines(made))
+        terminal.print_lines(summary_lines(done.design))
+        terminal.print_lines(machine_lines(done.machine) if done.machine else [])
         click.echo(_written(done))
 
 

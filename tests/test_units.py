@@ -84,6 +84,7 @@ PINT = {
     "kg/m3": "kg/m**3", "Pa s": "Pa*s", "mPa s": "cP", "J/(kg K)": "J/kg/K", "kJ/(kg K)": "kJ/kg/K",
     "BTU/(lb degF)": "Btu_it/pound/delta_degF", "BTU/lb": "Btu_it/pound", "ft lbf/lb": "foot*lbf/pound",
     "m2/s": "m**2/s", "d": "day", "h": "hour", "min": "minute", "deg": "degree", "lbf": "pound_force",
+    "kg m2": "kg*m**2", "lb ft2": "lb*foot**2",
 }  # fmt: skip
 """Our spelling to pint's, where they differ. inH2O and inHg are pint's conventional ones, water at 4 C."""
 

@@ -15,7 +15,6 @@ from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.feasibility import explain
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.inside import Look
-from aerodesign.aero.limits import Limit
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_state, required_work
 from aerodesign.aero.performance_map import Map, performance_map
@@ -29,6 +28,7 @@ from aerodesign.aero.system import System
 from aerodesign.aero.uncertainty import Bands, bands
 from aerodesign.core.correlation import Card, card
 from aerodesign.core.flags import Flag
+from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import Ratio, Speed, VolumeFlow
 from aerodesign.correlations.cordier import specific_diameter, specific_speed
 from aerodesign.form import Form

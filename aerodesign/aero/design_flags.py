@@ -3,13 +3,13 @@
 import numpy as np
 
 from aerodesign.aero import meanline
-from aerodesign.aero.limits import Limit
 from aerodesign.aero.models import Models
 from aerodesign.aero.performance_map import Map
 from aerodesign.aero.points import Points
 from aerodesign.aero.stage import Stage
 from aerodesign.core.correlation import card, outside, supply
 from aerodesign.core.flags import Flag
+from aerodesign.core.limit import Limit
 
 CLAIMED_RISE = (200.0, 45e3)
 """Pressure rise or suction in Pa that the tool is made for."""

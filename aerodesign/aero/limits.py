@@ -1,55 +1,16 @@
 """The limits that a design must keep, each with its value, bounds, and what to do when it binds."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.stage import Stage
+from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import Values
 from aerodesign.machine.drive import fastest_speed
 from aerodesign.machine.materials import MATERIALS
 from aerodesign.machine.noise import sound_power_level
-
-BINDING = 0.01
-"""A limit binds when the value lies within this part of its bound."""
-
-
-@dataclass(frozen=True)
-class Limit:
-    """One limit: ``low <= value <= high``. ``hard`` limits cannot be passed; soft ones only cost in the search.
-
-    ``quantity`` names the kind of number for printing.
-    """
-
-    name: str
-    value: Values
-    low: float = -np.inf
-    high: float = np.inf
-    hard: bool = True
-    quantity: str = "ratio"
-    advice: str = ""
-
-    @property
-    def excess(self) -> Values:
-        """Relative amount by which the value lies outside, zero inside."""
-        scale = max(abs(b) for b in (self.low, self.high) if np.isfinite(b)) or 1.0
-        return np.maximum(np.maximum(self.low - self.value, self.value - self.high), 0) / scale
-
-    @property
-    def binding(self) -> Values:
-        """True where the value lies at one of its bounds or beyond."""
-        near = np.zeros(np.shape(self.value), dtype=bool)
-        for bound in (self.low, self.high):
-            if np.isfinite(bound):
-                near = near | (np.abs(self.value - bound) <= BINDING * abs(bound)) | (self.excess > 0)
-        return near[()]
-
-    @property
-    def passed(self) -> Values:
-        """True where the value lies within the bounds, to 1e-9."""
-        return (self.excess <= 1e-9)[()]
 
 
 def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise: Values) -> list[Limit]:

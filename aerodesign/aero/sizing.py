@@ -13,12 +13,13 @@ from aerodesign.aero import meanline
 from aerodesign.aero.choices import Choices, Drive, Limits
 from aerodesign.aero.duty import Inlet
 from aerodesign.aero.impeller import Blower
-from aerodesign.aero.limits import Limit, check, penalty
+from aerodesign.aero.limits import check, penalty
 from aerodesign.aero.models import Models
 from aerodesign.aero.operation import inlet_density, required_work
 from aerodesign.aero.proposal import Guess, Proposal, chosen_section, draw
 from aerodesign.aero.sections import Section
 from aerodesign.aero.stage import Stage
+from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import MassFlow, Pressure, Ratio, Values
 from aerodesign.machine.drive import fastest_speed, supply_speeds
 

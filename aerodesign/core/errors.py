@@ -41,3 +41,9 @@ class RejectedMesh(AerodesignError):
     """A mesh with folded cells or without a passage, which was therefore not handed out."""
 
     exit_status = 6
+
+
+class RejectedMachine(AerodesignError):
+    """A shaft, bearing or drive that cannot be as asked."""
+
+    exit_status = 6

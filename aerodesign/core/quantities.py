@@ -50,6 +50,11 @@ Energy = Annotated[Values, _quantity("energy", "J", m=2, kg=1, s=-2)]
 # The ampere has no exponent here: no transcribed formula of flow or strength holds one.
 Voltage = Annotated[Values, _quantity("voltage", "V")]
 Current = Annotated[Values, _quantity("current", "A")]
+Mass = Annotated[Values, _quantity("mass", "kg", kg=1)]
+Inertia = Annotated[Values, _quantity("moment of inertia", "kg m2", m=2, kg=1)]
+Stress = Pressure
+Stiffness = Annotated[Values, _quantity("stiffness", "N/m", kg=1, s=-2)]
+Unbalance = Annotated[Values, _quantity("unbalance", "kg m", m=1, kg=1)]
 
 
 def quantity_of(hint: Any) -> Quantity | None:

@@ -74,7 +74,9 @@ ROWS: tuple[tuple[Any, ...], ...] = (
     ("speed", "rpm, r/min, rev/min, 1/min", math.pi / 30),
     ("speed", "rad/s", 1.0),
     ("velocity", "m/s", 1.0),
+    ("velocity", "mm/s", 1e-3),
     ("velocity", "ft/s, fps", FOOT),
+    ("velocity", "in/s", 0.0254),
     ("velocity", "ft/min, fpm", FOOT / 60),
     ("velocity", "m/min", 1 / 60),
     ("velocity", "mm/min", 1e-3 / 60),
@@ -110,6 +112,7 @@ ROWS: tuple[tuple[Any, ...], ...] = (
     ("pressure", "bar", 1e5),
     ("pressure", "atm", 101325.0),
     ("pressure", "psi, lbf/in2", PSI),
+    ("pressure", "ksi", 1000 * PSI),
     ("pressure", "inH2O, inWC, inWG", 1000 * G * 0.0254),
     ("pressure", "mmH2O, mmWC, mmWG", G),
     ("pressure", "cmH2O", 10 * G),
@@ -156,6 +159,18 @@ ROWS: tuple[tuple[Any, ...], ...] = (
     ("torque", "N m, Nm, N*m", 1.0),
     ("torque", "lbf ft, lbf*ft", POUND * G * FOOT),
     ("torque", "lbf in, lbf*in", POUND * G * 0.0254),
+    ("mass", "kg", 1.0),
+    ("mass", "g", 1e-3),
+    ("mass", "lb, lbm", POUND),
+    ("moment of inertia", "kg m2", 1.0),
+    ("moment of inertia", "lb ft2", POUND * FOOT**2),
+    ("stiffness", "N/um", 1e6),
+    ("stiffness", "N/mm", 1e3),
+    ("stiffness", "N/m", 1.0),
+    ("stiffness", "lbf/in", POUND * G / 0.0254),
+    ("unbalance", "g mm", 1e-6),
+    ("unbalance", "kg m", 1.0),
+    ("unbalance", "oz in", POUND / 16 * 0.0254),
 )
 
 SUFFIXES = {
@@ -264,11 +279,13 @@ SYSTEMS = {
         "specific energy": "kJ/kg", "time": "h", "frequency": "Hz", "force": "N", "torque": "N m", "ratio": "", "count": "",
         "viscosity": "Pa s", "specific heat": "J/(kg K)", "specific angular momentum": "m2/s", "level": "dB",
         "energy": "kWh", "voltage": "V", "current": "A",
+        "mass": "kg", "moment of inertia": "kg m2", "stiffness": "N/um", "unbalance": "g mm",
     },
     "us": {
         "length": "in", "area": "in2", "velocity": "ft/s", "volume flow": "cfm", "mass flow": "lb/s", "pressure": "psi",
         "temperature": "degF", "density": "lb/ft3", "power": "hp", "specific energy": "BTU/lb", "force": "lbf", "torque": "lbf ft",
-        "specific heat": "BTU/(lb degF)",
+        "specific heat": "BTU/(lb degF)", "mass": "lb", "moment of inertia": "lb ft2", "stiffness": "lbf/in",
+        "unbalance": "oz in",
     },
 }  # fmt: skip
 """Units of output by quantity; what "us" lacks is as in "si"."""

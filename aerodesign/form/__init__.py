@@ -8,6 +8,7 @@ from aerodesign.form.casing import CasingForm
 from aerodesign.form.drive_line import BeltForm, MotorForm
 from aerodesign.form.fit import FitForm
 from aerodesign.form.money import MoneyForm, ReplacedForm
+from aerodesign.form.rotor import RotorForm
 from aerodesign.form.sheet import SheetForm
 from aerodesign.form.shop import Shop
 from aerodesign.form.sound import SoundForm
@@ -15,6 +16,17 @@ from aerodesign.form.wheel import WheelForm
 from aerodesign.form.whole import Form
 
 __all__ = [
-    "BeltForm", "BladeForm", "CasingForm", "FitForm", "Form", "MoneyForm", "MotorForm", "ReplacedForm", "SheetForm", "Shop", "SoundForm",
+    "BeltForm",
+    "BladeForm",
+    "CasingForm",
+    "FitForm",
+    "Form",
+    "MoneyForm",
+    "MotorForm",
+    "ReplacedForm",
+    "RotorForm",
+    "SheetForm",
+    "Shop",
+    "SoundForm",
     "WheelForm",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from aerodesign.form.chosen import Chosen
 from aerodesign.form.drive_line import BeltForm, MotorForm
 from aerodesign.form.fit import FitForm
 from aerodesign.form.money import MoneyForm, ReplacedForm
+from aerodesign.form.rotor import RotorForm
 from aerodesign.form.sheet import SheetForm
 from aerodesign.form.shop import Shop
 from aerodesign.form.sound import SoundForm
@@ -18,14 +19,15 @@ from aerodesign.form.wheel import WheelForm
 
 @record
 class Form(Record):
-    """The designer's choices of form: blades, the wheel's body, the casing, the shop that cuts the wheel; then drive, sound,
-    money, the place to fit and the data sheet.
+    """The designer's choices of form: blades, the wheel's body, the casing, the shop that cuts the wheel; then shaft and bearings,
+    drive, sound, money, the place to fit and the data sheet.
     """
 
     blade: BladeForm = field(default_factory=BladeForm)
     wheel: WheelForm = field(default_factory=WheelForm)
     casing: CasingForm = field(default_factory=CasingForm)
     shop: Shop = field(default_factory=Shop)
+    rotor: RotorForm = field(default_factory=RotorForm)
     motor: MotorForm = field(default_factory=MotorForm)
     belt: BeltForm = field(default_factory=BeltForm)
     noise: SoundForm = field(default_factory=SoundForm)

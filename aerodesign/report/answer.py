@@ -5,9 +5,9 @@ from typing import NamedTuple
 import numpy as np
 
 from aerodesign.aero.design import Design
-from aerodesign.aero.limits import Limit
 from aerodesign.core.correlation import card
 from aerodesign.core.flags import Flag, raised
+from aerodesign.core.limit import Limit
 from aerodesign.machine.drive import DRIVES
 from aerodesign.machine.noise import sound_power_level
 from aerodesign.report.control_tables import least_flow, peak

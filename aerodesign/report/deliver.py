@@ -19,6 +19,7 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.wheel_flow import wheel_flow
 from aerodesign.report.design_json import design_record, write_design
 from aerodesign.report.folder import whole_folder
+from aerodesign.whole import MachineCheck, machine_check
 
 SOLIDS_TIME = 180.0
 """Seconds after which the making of the solids is given up."""
@@ -26,10 +27,12 @@ SOLIDS_TIME = 180.0
 
 @dataclass
 class Delivered:
-    """What went into a folder, what could not be made and what is to be known of the solids, a line for each."""
+    """What went into a folder: the design with all its flags, what could not be made and what is to be known of the solids, a line for each."""
 
     folder: Path
+    design: Design
     record: dict[str, Any]
+    machine: MachineCheck | None = None
     files: list[str] = field(default_factory=list)
     missing: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
@@ -42,6 +45,14 @@ def inside_flags(design: Design) -> list[Flag]:
         return wheel_flow(design.stage, Blading(design.blower.impeller, design.form.blade)).flags
     except AerodesignError:
         return []
+
+
+def checked(design: Design) -> tuple[MachineCheck | None, list[str]]:
+    """The check of wheel, shaft and bearings, or the line that says why there is none."""
+    try:
+        return machine_check(design), []
+    except AerodesignError as cause:
+        return None, [f"wheel, shaft and bearings: {cause}"]
 
 
 def stamp(case: Case) -> str:
@@ -80,10 +91,12 @@ def deliver(
         with solids_worker() as fresh:
             return deliver(design, case, folder, units=units, mesh=mesh, worker=fresh, progress=progress)
     begun = time.monotonic()
-    design = replace(design, flags=[*design.flags, *inside_flags(design)])
+    progress("wheel, shaft and bearings")
+    machine, missing = checked(design)
+    design = replace(design, flags=[*design.flags, *inside_flags(design), *(machine.flags if machine else [])])
     target, mark = Path(folder), stamp(case)
-    record = design_record(design, title=case.title, stamp=mark)
-    done = Delivered(folder=target, record=record)
+    record = design_record(design, title=case.title, stamp=mark, machine=machine)
+    done = Delivered(folder=target, design=design, record=record, machine=machine, missing=missing)
     with whole_folder(target) as work:
         if solids and worker:
             worker.start(design.blower, design.form, work, mark)
@@ -91,7 +104,7 @@ def deliver(
         made_mesh = _mesh(design, work, mark, done, progress) if mesh else None
         _tables(design, work, mark, progress)
         milled = _milling(design, work, mark, done, progress)
-        drawings = _figures(design, milled, work, mark, units, progress)
+        drawings = _figures(design, milled, machine, work, mark, units, progress)
         _data_sheet(design, case.title, work, mark, units, progress)
         made = _collect(worker, done, progress) if solids and worker else None
         _page(
@@ -146,12 +159,20 @@ def _milling(design: Design, work: Path, mark: str, done: Delivered, progress: C
     return survey
 
 
-def _figures(design: Design, milled: Any, work: Path, mark: str, units: str, progress: Callable[[str], None]) -> Any:
+def _figures(
+    design: Design,
+    milled: Any,
+    machine: MachineCheck | None,
+    work: Path,
+    mark: str,
+    units: str,
+    progress: Callable[[str], None],
+) -> Any:
     from aerodesign.report import figures
 
     progress("figures")
     (work / "figures").mkdir()
-    drawings = figures.all_drawings(design, units, milled)
+    drawings = figures.all_drawings(design, units, milled, machine)
     for name, svg in drawings.items():
         figures.save_drawing(svg, work / "figures" / f"{name}.svg", stamp=mark)
     return drawings
@@ -211,6 +232,7 @@ def _page(
         mesh=mesh,
         milling=milled,
         drawings=drawings,
+        machine=done.machine,
         units=units,
         stamp=mark,
         defaults=list(case.defaults),

@@ -24,7 +24,9 @@ from aerodesign.core.flags import raised
 from aerodesign.core.plain import from_plain, to_plain
 from aerodesign.core.texts import file_text, one_line, shown_path, shown_value
 from aerodesign.form import Form
+from aerodesign.report.machine_chapter import machine_record
 from aerodesign.report.running_record import running_record
+from aerodesign.whole import MachineCheck
 
 SCHEMA = "aerodesign design 1"
 ASKED: dict[str, type] = {"duty": Duty, "site": Site, "limits": Limits, "drive": Drive, "choices": Choices}
@@ -32,8 +34,8 @@ LATER: dict[str, type] = {"system": System, "conditions": Conditions, "form": Fo
 """What records of earlier versions lack; the defaults then hold."""
 
 
-def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
-    """Plain data of a design, all numbers in SI units; keys are the names of the vocabulary."""
+def design_record(design: Design, *, title: str, stamp: str, machine: MachineCheck | None = None) -> dict[str, Any]:
+    """Plain data of a design, all numbers in SI units; keys are the names of the vocabulary. With the check of its machine where there is one."""
     stage = design.stage
     results = {name: to_plain(value) for name, value in stage.items() if name not in ("blower", "gas", "flags")}
     results |= {
@@ -42,6 +44,7 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
         if isinstance(member, property)
     }
     points = {name: to_plain(value) for name, value in design.points.items() if name != "operation"}
+    checked = {"machine": machine_record(machine)} if machine is not None else {}
     return {
         "schema": SCHEMA,
         "title": title,
@@ -93,6 +96,7 @@ def design_record(design: Design, *, title: str, stamp: str) -> dict[str, Any]:
         "specific_speed": to_plain(design.specific_speed),
         "specific_diameter": to_plain(design.specific_diameter),
         "estimated": list(design.estimated),
+        **checked,
     }
 
 

@@ -12,11 +12,18 @@ from aerodesign.core.quantities import Quantity, quantity_of
 KINDS: dict[str, Quantity] = {
     quantity.name: quantity for quantity in map(quantity_of, vars(quantities).values()) if quantity is not None
 }
-"""Quantities by name; two more kinds are made of them: "pressure rise" (its unit goes with the duty) and "percent"."""
+"""Quantities by name; more kinds are made of them: "pressure rise" (its unit goes with the duty), and those of :data:`MADE`."""
+
+MADE: dict[str, tuple[str, dict[str, str]]] = {
+    "percent": ("ratio", {"si": "%", "us": "%"}),
+    "stress": ("pressure", {"si": "MPa", "us": "ksi"}),
+    "vibration": ("velocity", {"si": "mm/s", "us": "in/s"}),
+}
+"""Kinds with other units than their quantity has by itself: the quantity, and the unit in each system."""
 
 SPELLED = {
     "m3/h": "m³/h", "cm2": "cm²", "in2": "in²", "degC": "°C", "degF": "°F", "deg": "°", "kg/m3": "kg/m³", "lb/ft3": "lb/ft³",
-    "inH2O": "inH₂O", "m2/s": "m²/s",
+    "inH2O": "inH₂O", "m2/s": "m²/s", "N/um": "N/µm", "kg m2": "kg m²", "lb ft2": "lb ft²",
 }  # fmt: skip
 
 FAN_RISE = {"si": 2000.0, "us": 7000.0}
@@ -48,7 +55,7 @@ class Units:
             return self._rise_unit
         if kind == "power" and self.system == "si" and self.power < SMALL_POWER:
             return "W"
-        return "%" if kind == "percent" else units.unit_of(KINDS[kind], self.system)
+        return MADE[kind][1][self.system] if kind in MADE else units.unit_of(KINDS[kind], self.system)
 
     @property
     def _rise_unit(self) -> str:
@@ -72,7 +79,7 @@ class Units:
             return value
         if isinstance(value, (bool, np.bool_)):
             return "yes" if value else "no"
-        quantity = KINDS[{"pressure rise": "pressure", "percent": "ratio"}.get(kind, kind)]
+        quantity = KINDS["pressure" if kind == "pressure rise" else MADE[kind][0] if kind in MADE else kind]
         name = self.name(kind)
         digits = digits or {"percent": 3, "angle": 3, "ratio": 3}.get(kind, 4)
         text = units.format(float(value), quantity, name, digits=digits)

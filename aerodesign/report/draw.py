@@ -58,7 +58,7 @@ def deliver_drawings(
             )
     begun = time.monotonic()
     record = design_record(design, title=title, stamp=stamp)
-    done = Delivered(folder=Path(folder), record=record)
+    done = Delivered(folder=Path(folder), design=design, record=record)
     with whole_folder(done.folder) as work:
         if solids and worker:
             worker.start(design.blower, design.form, work, stamp, partial(make_exchange, schema=schema))

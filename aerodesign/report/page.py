@@ -18,8 +18,10 @@ from aerodesign.milling.survey import Survey
 from aerodesign.report import answer, control_tables, figures, page_tables, safety, tables
 from aerodesign.report.chapters import running_chapters
 from aerodesign.report.display import Units
+from aerodesign.report.machine_chapter import FIGURES, machine_chapter
 from aerodesign.report.milling_lines import milling_chapter
 from aerodesign.report.picture import pictures
+from aerodesign.whole import MachineCheck
 
 CAPTIONS = {
     "triangles": "Velocity triangles at the design point, all to one scale. Meridional upwards, rotation to the right; dashed the blade's direction.",
@@ -38,6 +40,7 @@ CAPTIONS = {
     "plan": "Volute and wheel seen from the drive side, to scale.",
     "sound": "Sound power of the open inlet or outlet by octave bands, design point. Handbook rules for ventilation fans.",
     "fit": "The flow path over the place of the existing machine, along the shaft, the wheel turning counter-clockwise; thick bars are flanges.",
+    **FIGURES,
 }
 
 
@@ -58,6 +61,7 @@ def page_text(
     mesh: Mesh | None = None,
     milling: Survey | None = None,
     drawings: Mapping[str, str] | None = None,
+    machine: MachineCheck | None = None,
     units: str = "si",
     stamp: str = "",
     defaults: Sequence[str] = (),
@@ -68,7 +72,7 @@ def page_text(
     """The page of a design as text.
 
     ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh, ``milling`` what the
-    milling checks found. ``drawings`` are those of
+    milling checks found, ``machine`` the check of wheel and shaft. ``drawings`` are those of
     :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
     choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
     """
@@ -77,7 +81,7 @@ def page_text(
         "title": title,
         "notes": notes,
         "answer": _answer(design, shown),
-        "figures": _drawn(design, units, milling, drawings),
+        "figures": _drawn(design, units, milling, machine, drawings),
         "pictures": {name: Markup(url) for name, url in pictures(solids or {}).items()},
         "tables": _tables(design, shown),
         "dimensions": page_tables.dimension_rows(design, shown),
@@ -86,7 +90,10 @@ def page_text(
         "sources": page_tables.source_rows(design),
         "control": _control(design, shown),
         "throat": page_tables.throat_line(design, shown),
-        "chapters": running_chapters(design, fit(design.blower, design.form.fit), shown),
+        "chapters": [
+            *([machine_chapter(machine, shown)] if machine is not None else []),
+            *running_chapters(design, fit(design.blower, design.form.fit), shown),
+        ],
         "radial": page_tables.radial_line(design, shown),
         "milling": milling_chapter(milling, shown) if milling is not None else None,
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
@@ -140,13 +147,17 @@ def _control(design: Design, units: Units) -> dict[str, Any]:
 
 
 def _drawn(
-    design: Design, units: str, milling: Survey | None, ready: Mapping[str, str] | None
+    design: Design,
+    units: str,
+    milling: Survey | None,
+    machine: MachineCheck | None,
+    ready: Mapping[str, str] | None,
 ) -> dict[str, dict[str, Any]]:
     """Figures as SVG elements with captions. The text of a figure is ours or numbers: nothing of the user's is in it."""
     rise = tables.rise_word(design)
     return {
         name: {"svg": Markup(svg), "caption": CAPTIONS[name].format(rise=rise)}
-        for name, svg in (ready if ready is not None else figures.all_drawings(design, units, milling)).items()
+        for name, svg in (ready if ready is not None else figures.all_drawings(design, units, milling, machine)).items()
     }
 
 

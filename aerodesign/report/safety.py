@@ -26,9 +26,9 @@ FLAMMABLE = (
 CAUTIONS = (
     ("Rotating parts", "Guard the wheel, the coupling, belts and pulleys, and both openings. Lock the drive out before anyone reaches in: air from a "
      "second blower or a wind can turn a wheel that is switched off."),
-    ("Burst", "The tip speed allowed here is a rule of thumb, not a stress analysis. Before a wheel turns it needs one, with overspeed, "
-     "fatigue, temperature and the real material; then balancing and an overspeed test behind a barrier. The casing must hold what a "
-     "bursting wheel throws, or stand behind what does."),
+    ("Burst", "The disc's stress here is that of a plain model, with strengths from memory. Before a wheel turns it needs a stress analysis of the "
+     "whole, with overspeed, fatigue, temperature and the real material; then balancing and an overspeed test behind a barrier. The casing "
+     "and its guards must hold what a bursting wheel throws, or stand behind what does."),
     ("Pressure", "Casing, pipes and receivers can fail. Check them for the highest pressure with the outlet shut and, in vacuum service, "
      "for the suction with the inlet shut; fit relief where a code asks for it."),
     ("Surge", "Below the stall band the flow can break down and reverse violently. Keep the machine off that region by control or blow-off."),

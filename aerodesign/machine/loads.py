@@ -1,0 +1,128 @@
+"""The loads of a rotor: weight, unbalance, belt; thrust from the pressures on the wheel and the gas's momentum; reactions of two bearings."""
+
+import numpy as np
+
+from aerodesign.core.correlation import Source
+from aerodesign.core.quantities import (
+    Force,
+    Length,
+    Mass,
+    MassFlow,
+    Power,
+    Pressure,
+    Ratio,
+    Speed,
+    Unbalance,
+    Values,
+    Velocity,
+)
+from aerodesign.core.record import Record, record
+from aerodesign.core.units import G
+
+TEXTBOOKS = Source(
+    "textbooks of pumps and compressors", None, "thrust from disc pressures and momentum", from_memory=True
+)
+
+CORE = 0.5
+"""Speed of the gas core beside a disc in a narrow room over the disc's: between 0.4 and 0.5, common practice, no source."""
+
+THROUGH_HOLES = 0.15
+"""Part of the pressure over the inlet that is left inside the ring of balance holes: common practice, no source."""
+
+
+@record
+class Thrust(Record):
+    """Axial forces on the wheel, positive towards the inlet, and their sum ``total``."""
+
+    back: Force
+    front: Force
+    momentum: Force
+    total: Force
+
+
+def disc_pressure(
+    *, p_out: Pressure, r_out: Length, r: Length, density: Values, speed: Speed, core: Ratio = CORE
+) -> Pressure:
+    r"""Pressure beside a turning disc where the gas turns with a part of its speed; :math:`p_2 - \rho (k\omega)^2 (r_2^2 - r^2) / 2`."""
+    return p_out - density * (core * speed) ** 2 * (r_out**2 - r**2) / 2
+
+
+def ring_force(
+    *, p_out: Pressure, r_out: Length, r_in: Length, density: Values, speed: Speed, core: Ratio = CORE
+) -> Force:
+    r"""Force of :func:`disc_pressure` on the ring between two radii: :math:`\pi(r_2^2 - r_i^2)` times its pressure at the mean of :math:`r^2`."""
+    middle = np.sqrt((r_out**2 + r_in**2) / 2)
+    mean = disc_pressure(p_out=p_out, r_out=r_out, r=middle, density=density, speed=speed, core=core)
+    return np.pi * (r_out**2 - r_in**2) * mean
+
+
+def thrust(
+    *,
+    p1: Pressure,
+    p2: Pressure,
+    ambient: Pressure,
+    r1h: Length,
+    r1s: Length,
+    r2: Length,
+    r_shaft: Length,
+    r_holes: Length = 0.0,
+    rho2: Values,
+    speed: Speed,
+    mass_flow: MassFlow,
+    cm1: Velocity,
+    covered: Values = False,
+    through: Values = False,
+) -> Thrust:
+    """Thrust on a wheel on a shaft that ends in it, or goes ``through`` the eye, from the pressures at leading edge and exit.
+
+    Back: :func:`disc_pressure` down to the shaft's seal of radius ``r_shaft``; within the shaft's section the ambient, on the nose p1; both
+    leave out where the shaft goes through. Inside balance holes on
+    the radius ``r_holes`` (0: none) :data:`THROUGH_HOLES` of it is left. Front: of a covered wheel the same pressure down to the
+    eye's seal at r1s; of a semi-open one pressure that grows with the square of the radius through the blades, on the hub from r1h.
+    The eye's inside and the nose carry p1. Momentum: the gas comes in with cm1 and leaves without axial speed. Labyrinths on the back
+    are not counted.
+    """
+    beside = dict(p_out=p2, r_out=r2, density=rho2, speed=speed)
+    whole = ring_force(r_in=r_shaft, **beside)
+    inside = np.clip(r_holes, r_shaft, r2)
+    held = _ring_within(inside, r_shaft, **beside)
+    eased = np.pi * (inside**2 - r_shaft**2) * p1
+    back = whole + np.where(r_holes > r_shaft, (1 - THROUGH_HOLES) * (eased - held), 0.0)
+    back = back + np.where(through, 0.0, np.pi * r_shaft**2 * ambient)
+
+    passage = np.pi * (r2**2 - r1h**2) * (p1 + p2) / 2
+    cover = ring_force(r_in=r1s, **beside) + np.pi * (r1s**2 - r1h**2) * p1
+    nose = np.pi * (r1h**2 - np.where(through, r_shaft**2, 0.0)) * p1
+    front = np.where(covered, cover, passage) + nose
+    momentum = mass_flow * cm1
+    return Thrust(back=back[()], front=front[()], momentum=momentum, total=(back - front - momentum)[()])
+
+
+def _ring_within(outer: Length, inner: Length, **beside: Values) -> Force:
+    """Force of the pressure beside the disc on an inner ring."""
+    middle = np.sqrt((outer**2 + inner**2) / 2)
+    return np.pi * (outer**2 - inner**2) * disc_pressure(r=middle, **beside)
+
+
+def weight(*, mass: Mass) -> Force:
+    """Weight of a mass."""
+    return mass * G
+
+
+def unbalance_force(*, unbalance: Unbalance, speed: Speed) -> Force:
+    """Centrifugal force of an unbalance."""
+    return unbalance * speed**2
+
+
+def belt_pull(*, power: Power, speed: Speed, pulley: Length, factor: Ratio = 2.0) -> Force:
+    """Pull of a belt on its shaft: ``factor`` times the force that makes the torque on a pulley of that diameter.
+
+    1.5 to 2.5 by belt and tension: common practice, no source.
+    """
+    return factor * power / speed / (pulley / 2)
+
+
+def reactions(*, force: Force, z: Length, front: Length, rear: Length) -> tuple[Force, Force]:
+    """Reactions of two bearings at ``front`` and ``rear`` to forces at ``z``, space first: moments and forces balance; signed."""
+    at_rear = np.sum(np.asarray(force) * (z - front), axis=0) / (rear - front)
+    return np.sum(force, axis=0) - at_rear, at_rear

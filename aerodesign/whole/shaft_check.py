@@ -1,0 +1,277 @@
+"""The shaft on its bearings: critical speeds, whirl, unbalance, loads, life, temperature, grease."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aerodesign.aero.impeller import Impeller
+from aerodesign.aero.stage import Stage
+from aerodesign.core.quantities import (
+    Force,
+    Length,
+    Power,
+    Pressure,
+    Temperature,
+    Unbalance,
+    Values,
+)
+from aerodesign.core.units import G
+from aerodesign.form.rotor import BETWEEN, BY_POWER, RotorForm
+from aerodesign.geometry.disc_profile import WheelBody
+from aerodesign.machine.balance import GRADES, permissible_eccentricity, permissible_unbalance
+from aerodesign.machine.bearing_table import Bearing
+from aerodesign.machine.bearing_temperature import Warmth, bearing_warmth, seat_surface, shaft_conductance
+from aerodesign.machine.bearings import (
+    SPEED_FACTORS,
+    equivalent_load,
+    film_factor,
+    in_series,
+    life_hours,
+    pair_axial_loads,
+    radial_stiffness,
+    rating_life,
+    speed_factor,
+)
+from aerodesign.machine.grease import GREASES, grease_life, oil_viscosity, wanted_viscosity
+from aerodesign.machine.loads import Thrust, belt_pull, thrust, unbalance_force, weight
+from aerodesign.machine.rotor import Rotor, critical_speeds, deflection, separation, unbalance_response, whirl
+from aerodesign.machine.vibration import (
+    category_for,
+    rms_velocity,
+    zone,
+)
+from aerodesign.whole.shaft import ShaftCheck, Whirling
+from aerodesign.whole.shaft_layout import Layout, candidates, layout, reach
+from aerodesign.whole.shaft_limits import SEPARATION, limits_of
+
+Array = NDArray[Any]
+
+LOSS = 0.04
+"""Loss factor of rotor, bearings and housing, twice the damping ratio: common practice for rolling bearings, no source."""
+
+SPRING = 6e3
+"""N per metre of bore: axial preload by springs, 5 to 10 N a millimetre for quiet running (catalogues, from memory)."""
+
+ENCLOSED = 15.0
+"""K: how much warmer than the site it is around the bearings of a motor that carries the wheel; common practice, no source."""
+
+CAMPBELL_SPEEDS = 31
+CAMPBELL_TO, CAMPBELL_MOST = 1.4, 2.5
+"""The charts reach 1.4 times the fastest speed, and on to a little beyond the first critical speed, but not for ever."""
+
+RESPONSE_SPEEDS = 241
+
+
+def check_shaft(
+    *,
+    impeller: Impeller,
+    stage: Stage,
+    wheel: WheelBody,
+    form: RotorForm,
+    holes: Length,
+    drive: str,
+    power: Power,
+    radial: Force,
+    ambient: Pressure,
+    temperature: Temperature,
+) -> ShaftCheck:
+    """Check the shaft for ``stage``, solved at the duty points, shape (points,); ``power`` at the shaft and ``radial`` force of the volute there.
+
+    ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none; ``ambient`` and ``temperature`` are the site's.
+    """
+    speed = np.atleast_1d(stage.speed)
+    fastest, slowest = float(speed.max()), float(speed.min())
+    torque = float(np.max(power / speed))
+    grade = GRADES[form.balance_grade]
+    hybrid = form.balls == "hybrid"
+    common: dict[str, Any] = dict(drive=drive, torque=torque)
+
+    choice = candidates(form, impeller)
+    sizes = {name: np.array([getattr(one, name) for one in choice]) for name in ("bore", "width", "outside")}
+    tried = layout(form, impeller, wheel, **common, bore=sizes["bore"], width=sizes["width"], outside=sizes["outside"])
+    trial = _spring(tried, choice, form, np.max(radial), hybrid)
+    speeds = critical_speeds(tried.on(trial))
+    apart = separation(speeds, slowest=slowest, fastest=fastest)
+    factor = speed_factor(speed=fastest, mean_diameter=(sizes["bore"] + sizes["outside"]) / 2)
+    bearing = choice[_pick(speeds[0] >= (1 + SEPARATION) * fastest, apart, factor, form.balls)]
+
+    parts = layout(form, impeller, wheel, **common, bore=bearing.bore, width=bearing.width, outside=bearing.outside)
+    stiffness = _spring(parts, [bearing], form, np.max(radial), hybrid)[:, 0]
+    rotor = parts.on(stiffness)
+    critical = critical_speeds(rotor)
+
+    pull = _belt(form, drive, float(np.max(power)), fastest, bearing)
+    preload = form.preload if np.isfinite(form.preload) else SPRING * bearing.bore
+    unbalance = float(permissible_unbalance(grade=grade, mass=parts.total_mass, speed=fastest))
+    forces = _forces(parts, radial + unbalance_force(unbalance=unbalance, speed=speed), pull)
+    pushing = _thrust(impeller, stage, form, ambient, bearing, holes)
+    radials = reach(parts, forces)
+    axials = _axial(bearing, radials, pushing.total, preload)
+    same: dict[str, Any] = dict(static=bearing.static, contact=bearing.contact)
+    equivalent = equivalent_load(radial=radials, axial=axials, **same).load
+
+    grease = GREASES[form.grease]
+    warmth = _warmth(parts, bearing, stage, form, equivalent, temperature)
+    kappa = oil_viscosity(grease=grease, T=warmth.T) / wanted_viscosity(
+        speed=speed, mean_diameter=bearing.mean_diameter
+    )
+    film = film_factor(viscosity_ratio=kappa)
+    turns = rating_life(dynamic=bearing.dynamic, load=equivalent)
+    life, basic = (life_hours(revolutions=n, speed=speed) for n in (turns * film, turns))
+    greased = grease_life(speed=speed, bore=bearing.bore, T=warmth.T, share=grease.factor)
+
+    sag, stress = _bent(parts, rotor, forces, torque)
+    shaking, at = _vibration(parts, rotor, form, stiffness, unbalance, fastest, float(critical[0]))
+    category = category_for(power=float(np.max(power))) if form.category == BY_POWER else form.category
+    found = ShaftCheck(
+        bearing=bearing,
+        parts=parts,
+        stiffness=stiffness,
+        critical=critical,
+        separation=separation(critical, slowest=slowest, fastest=fastest),
+        whirling=at,
+        thrust=pushing,
+        radial=radials,
+        axial=axials,
+        equivalent=equivalent,
+        basic=basic,
+        life=life,
+        film=film,
+        warmth=warmth,
+        grease=greased,
+        speed_factor=speed_factor(speed=fastest, mean_diameter=bearing.mean_diameter),
+        unbalance=unbalance,
+        eccentricity=float(permissible_eccentricity(grade=grade, speed=fastest)),
+        vibration=shaking,
+        vibration_zone="ABCD"[int(zone(velocity=shaking, power=float(np.max(power)), mounting=form.mounting))],
+        category=category,
+        sag=sag,
+        stress=stress,
+        preload=preload,
+        belt_pull=pull,
+        limits={},
+    )
+    found.limits.update(limits_of(found, form, fastest))
+    return found
+
+
+def _pick(rigid: Array, apart: Array, factor: Array, balls: str) -> int:
+    """The smallest bearing whose shaft stays below its first critical speed and which its balls, or at least ceramic ones, let turn as fast.
+
+    Where there is none: the smallest that keeps clear of critical speeds; else the clearest.
+    """
+    quick, clear = factor <= SPEED_FACTORS[balls], apart >= SEPARATION
+    for good in (rigid & quick, rigid & (factor <= SPEED_FACTORS["hybrid"]), clear & quick, clear):
+        if good.any():
+            return int(np.argmax(good))
+    return int(np.argmax(apart))
+
+
+def _spring(parts: Layout, choice: list[Bearing], form: RotorForm, radial: float, hybrid: bool) -> Values:
+    """Stiffness of the bearings on their supports, (2, candidates), under weight, volute's force and preload."""
+    loads = np.atleast_2d(reach(parts, _forces(parts, radial, 0.0)).T).T
+    ball, balls, bore, contact = (
+        np.array([getattr(one, name) for one in choice]) for name in ("ball", "balls", "bore", "contact")
+    )
+    preload = form.preload if np.isfinite(form.preload) else SPRING * bore
+    of_balls = radial_stiffness(
+        load=np.maximum(np.maximum(loads, preload), 1.0), ball=ball, balls=balls, contact=contact, hybrid=hybrid
+    )
+    return in_series(of_balls, form.support_stiffness)
+
+
+def _forces(parts: Layout, at_wheel: Force, pull: Force) -> Force:
+    """Forces on the nodes: weight everywhere, more at the wheel and at the drive; (nodes, *designs or points)."""
+    shaft = np.pi / 4 * 7850 * parts.diameter**2 * parts.length * G
+    lumps = weight(mass=parts.mass) * 1.0
+    lumps[:-1] += shaft / 2
+    lumps[1:] += shaft / 2
+    at_wheel = np.asarray(at_wheel, float)
+    if lumps.ndim == 1 and at_wheel.ndim:
+        lumps = lumps[:, None] + 0 * at_wheel
+    lumps[parts.wheel] += at_wheel
+    lumps[parts.drive] += pull
+    return lumps
+
+
+def _belt(form: RotorForm, drive: str, power: float, speed: float, bearing: Bearing) -> float:
+    """Pull of the belt, as given, or for a pulley of three bores."""
+    if np.isfinite(form.belt_pull):
+        return form.belt_pull
+    return float(belt_pull(power=power, speed=speed, pulley=3 * bearing.bore)) if drive == "belt" else 0.0
+
+
+def _thrust(
+    impeller: Impeller, stage: Stage, form: RotorForm, ambient: Pressure, bearing: Bearing, holes: Length
+) -> Thrust:
+    """Thrust at the duty points."""
+    return thrust(
+        p1=stage.p1, p2=stage.p2, ambient=ambient, r1h=impeller.r1h, r1s=impeller.r1s, r2=impeller.r2, r_shaft=bearing.bore / 2,
+        r_holes=holes,
+        rho2=stage.rho2, speed=stage.speed, mass_flow=stage.mass_flow, cm1=stage.mean.cm, covered=impeller.covered,
+        through=form.layout == BETWEEN,
+    )  # fmt: skip
+
+
+def _axial(bearing: Bearing, radial: Force, pushing: Force, preload: Force) -> Force:
+    """Axial loads (2, points): a deep groove front bearing is held and takes the thrust, springs load both; angular ones share."""
+    if bearing.contact:
+        return np.stack(
+            pair_axial_loads(radial_front=radial[0], radial_rear=radial[1], thrust=pushing, preload=preload)
+        )
+    return np.stack([np.abs(pushing) + preload, preload + 0 * pushing])
+
+
+def _warmth(
+    parts: Layout, bearing: Bearing, stage: Stage, form: RotorForm, load: Force, temperature: Temperature
+) -> Warmth:
+    """Temperatures of both bearings: heat comes along the shaft from the wheel, whose hub is taken as hot as the gas at its exit."""
+    z = parts.z
+    away = np.array([abs(z[parts.front] - z[parts.wheel]), abs(z[parts.rear] - z[parts.wheel])])[:, None]
+    return bearing_warmth(
+        ambient=temperature + (ENCLOSED if parts.motor else 0.0),
+        hot=np.atleast_1d(stage.Tt2)[None],
+        conductance=shaft_conductance(diameter=bearing.bore, length=away, conductivity=45.0),
+        surface=seat_surface(bore=bearing.bore, outside=bearing.outside, width=bearing.width),
+        load=load,
+        static=bearing.static,
+        mean_diameter=bearing.mean_diameter,
+        speed=np.atleast_1d(stage.speed)[None],
+        grease=GREASES[form.grease],
+    )
+
+
+def _bent(parts: Layout, rotor: Rotor, forces: Force, torque: float) -> tuple[float, float]:
+    """Deflection at the wheel and the highest stress of the shaft, under the worst of the points."""
+    worst = forces[:, int(np.argmax(forces[parts.wheel]))]
+    sag = deflection(rotor, worst)
+    z, (front, rear) = parts.z, (parts.front, parts.rear)
+    at_rear = np.sum(worst * (z - z[front])) / (z[rear] - z[front])
+    net = worst.copy()
+    net[rear] -= at_rear
+    net[front] -= worst.sum() - at_rear
+    moment = np.array([np.sum(net * np.maximum(here - z, 0)) for here in z])
+    d = np.minimum(np.r_[parts.diameter, parts.diameter[-1]], np.r_[parts.diameter[0], parts.diameter])
+    bending, twist = 32 * np.abs(moment) / (np.pi * d**3), 16 * torque / (np.pi * d**3)
+    return float(abs(sag[parts.wheel])), float(np.max(np.sqrt(bending**2 + 3 * twist**2)))
+
+
+def _vibration(
+    parts: Layout,
+    rotor: Rotor,
+    form: RotorForm,
+    stiffness: Values,
+    unbalance: Unbalance,
+    fastest: float,
+    critical: float,
+) -> tuple[float, Whirling]:
+    """R.m.s. velocity of the worse housing by the permissible unbalance, all of it at the wheel; and the charts' curves."""
+    end = min(max(CAMPBELL_TO, 1.15 * critical / fastest), CAMPBELL_MOST)
+    paces = np.linspace(1e-3, end, CAMPBELL_SPEEDS) * fastest
+    backward, forward = whirl(rotor, paces)
+    fine = np.linspace(0.05, end, RESPONSE_SPEEDS) * fastest
+    swing = unbalance_response(rotor, speed=np.r_[fine, fastest], unbalance=unbalance, node=parts.wheel, loss=LOSS)
+    housing = swing[[parts.front, parts.rear], -1] * stiffness / form.support_stiffness
+    shaking = float(np.max(rms_velocity(radius=housing, speed=fastest)))
+    return shaking, Whirling(paces, backward, forward, fine, swing[parts.wheel, :-1])

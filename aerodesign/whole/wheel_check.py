@@ -1,0 +1,237 @@
+"""The wheel at speed: stress of disc, cover and blades, burst, and what is left of the clearance."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from aerodesign.aero.impeller import Impeller
+from aerodesign.aero.stage import Stage
+from aerodesign.core.correlation import OWN
+from aerodesign.core.limit import Limit
+from aerodesign.core.quantities import Length, Pressure, Ratio, Speed, Stress, Temperature, Values
+from aerodesign.form.rotor import RotorForm
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.disc_profile import WheelBody
+from aerodesign.machine.blade_stress import exit_bending, mean_gas_load, root_pull
+from aerodesign.machine.burst import ROBINSON, burst_speed, yield_speed
+from aerodesign.machine.disc import Disc, mean_hoop, rotating_disc
+from aerodesign.machine.growth import blade_stretch, thermal_growth
+from aerodesign.machine.materials import Material
+from aerodesign.whole.axisymmetric import Field, Section, solve_section
+
+BURST_MARGIN = 1.2
+"""Burst speed over that of the overspeed test at least; common practice, no source."""
+
+BLADE_RESERVE = 1.5
+"""Yield strength over the blades' stress at the fastest running speed, for what excites them; common practice, no source."""
+
+CLEARANCE_LEFT = 0.5
+"""Part of the cold clearance that must be left where nothing else is wanted; common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class WheelCheck:
+    """The wheel at its fastest running speed, and the limits.
+
+    ``section`` is its body of revolution solved, ``field`` what that says at the fastest running speed; ``plane`` the disc that does not
+    bend, to compare. ``axial_growth`` is how far the rim's front comes towards the inlet, by bending and heat.
+    ``tip_speed`` is the largest at which the overspeed test would neither yield nor come near burst: what this disc of this material
+    allows. ``left_eye`` and ``left_exit`` are what is left of the clearance at the inducer and at the exit.
+    """
+
+    section: Section
+    field: Field
+    plane: Disc
+    warmth: Values
+    strength: Stress
+    highest: Stress
+    burst: Speed
+    tip_speed: Values
+    pull: Stress
+    bending: Stress
+    rim_growth: Length
+    eye_growth: Length
+    axial_growth: Length
+    left_eye: Length
+    left_exit: Length
+    limits: list[Limit]
+
+
+def wheel_temperature(*, nodes: Length, r2: Length, T_cold: Temperature, T_hot: Temperature) -> Temperature:
+    """Temperature of the metal by radius: the gas's total temperature, from inlet to exit with the square of the radius."""
+    return T_cold + (T_hot - T_cold) * (nodes / r2) ** 2
+
+
+def check_wheel(
+    *,
+    impeller: Impeller,
+    stage: Stage,
+    hottest: Temperature,
+    speed: Speed,
+    wheel: WheelBody,
+    blading: Blading,
+    material: Material,
+    form: RotorForm,
+    cold: Temperature,
+    sag: Length,
+) -> WheelCheck:
+    """Check a wheel at ``speed``, the fastest it runs; ``stage`` is the design point, ``hottest`` the gas's highest total temperature.
+
+    ``wheel`` carries the material's density. ``cold`` is the temperature of assembly, ``sag`` the shaft's deflection at the wheel.
+    """
+    solid: dict[str, Any] = dict(density=material.density, modulus=material.modulus, poisson=material.poisson)
+    warm = wheel_temperature(nodes=wheel.nodes, r2=float(impeller.r2), T_cold=float(stage.Tt0), T_hot=hottest)
+    heat: dict[str, Any] = dict(expansion=material.expansion, warmth=warm - cold)
+    back = wheel.face + wheel.thickness
+    section = solve_section(nodes=wheel.nodes, front=wheel.face, back=back, hung=wheel.hung, **solid, **heat)
+    field = section.at(speed)
+    turning = dict(nodes=wheel.nodes, thickness=wheel.thickness, hung=wheel.hung)
+    plane = rotating_disc(**turning, **solid, **heat, speed=speed)
+    strength = float(material.yield_strength(hottest))
+    highest = _highest(section, section.at(speed * form.overspeed), material, warm - cold)
+    mean = float(mean_hoop(**turning, density=material.density, speed=speed))
+    burst = float(burst_speed(speed=speed, mean_hoop=mean, ultimate=material.ultimate_strength(hottest)))
+    yields = float(yield_speed(speed=speed * form.overspeed, highest=highest, strength=strength))
+    allowed = min(yields, burst / BURST_MARGIN) / form.overspeed
+
+    pull, bending = _blades(impeller, stage, speed, blading, material)
+    rim, eye, axial = _growths(impeller, section, field, speed, material, hottest - cold)
+    clearance = float(impeller.clearance)
+    wanted = form.running_clearance if np.isfinite(form.running_clearance) else CLEARANCE_LEFT * clearance
+    left_eye, left_exit = clearance - eye - sag, clearance - axial
+    tip = "eye seal" if bool(impeller.covered) else "blade tips at the inducer"
+    stronger = f"a stronger material than {material.name}, a thicker boss, or a lower tip speed"
+    limits = [
+        Limit(
+            f"highest stress of the disc at {100 * form.overspeed:.0f} % speed",
+            highest,
+            high=strength,
+            quantity="stress",
+            advice=stronger,
+            source=material.strength_source,
+        ),
+        Limit(
+            "burst speed over the fastest running speed",
+            burst / speed,
+            low=BURST_MARGIN * form.overspeed,
+            advice=stronger,
+            source=ROBINSON,
+        ),
+        Limit(
+            "pull at the blade root, inducer",
+            pull,
+            high=strength / BLADE_RESERVE,
+            quantity="stress",
+            advice="blades that taper more, or a smaller eye",
+        ),
+        Limit(
+            "bending at the blade root, exit (fillet and plate left out)",
+            bending,
+            high=strength / BLADE_RESERVE,
+            hard=False,
+            quantity="stress",
+            advice="thicker blade roots (choices.thickness_hub), a narrower exit or less backsweep",
+        ),
+        Limit(
+            f"clearance left when hot and fast, {tip}",
+            left_eye,
+            low=wanted,
+            hard=False,
+            quantity="length",
+            advice="more clearance (choices.clearance), or a stiffer shaft",
+        ),
+    ]
+    if not bool(impeller.covered):
+        limits.append(
+            Limit(
+                "clearance left when hot and fast, exit",
+                left_exit,
+                low=wanted,
+                hard=False,
+                quantity="length",
+                advice="more clearance (choices.clearance), a thicker or more even disc, or the held bearing nearer to the wheel",
+            )
+        )
+    else:
+        limits.append(_cover_limit(wheel, speed * form.overspeed, strength, solid))
+    return WheelCheck(
+        section=section,
+        field=field,
+        plane=plane,
+        warmth=warm,
+        strength=strength,
+        highest=highest,
+        burst=burst,
+        tip_speed=allowed * float(impeller.r2),
+        pull=pull,
+        bending=bending,
+        rim_growth=rim,
+        eye_growth=eye,
+        axial_growth=axial,
+        left_eye=left_eye,
+        left_exit=left_exit,
+        limits=limits,
+    )
+
+
+def _blades(
+    impeller: Impeller, stage: Stage, speed: Speed, blading: Blading, material: Material
+) -> tuple[float, float]:
+    """Stress at the blades' roots: pull at the leading edge, where they stand most nearly radially and longest, and bending at the exit."""
+    blade = dict(
+        thickness_root=float(impeller.thickness_hub),
+        thickness_tip=float(impeller.thickness_shroud),
+        speed=speed,
+        density=material.density,
+    )
+    pull = (
+        0.0
+        if bool(impeller.b1 > 0)
+        else float(root_pull(r_root=float(impeller.r1h), r_tip=float(impeller.r1s), **blade))
+    )
+    load: Pressure = mean_gas_load(
+        power=float(stage.work * stage.mass_flow), speed=float(stage.speed), blades=float(impeller.blades_effective),
+        r1=float(impeller.r1), r2=float(impeller.r2), meridional_length=blading.span(0.5).length,
+        width=(float(impeller.inlet_height) + float(impeller.b2)) / 2,
+    )  # fmt: skip
+    held: Ratio = float(bool(impeller.covered))
+    bending = exit_bending(
+        r=float(impeller.r2),
+        width=float(impeller.b2),
+        lean=float(impeller.beta2_blade),
+        gas_load=load,
+        held=held,
+        **blade,
+    )
+    return pull, float(bending)
+
+
+def _highest(section: Section, field: Field, material: Material, warmth: Temperature) -> float:
+    """The highest von Mises stress inside, and the hoop stress on the bore, which is highest at its edge."""
+    inside = float(field.equivalent.max())
+    if section.r[0, 0] <= 0:
+        return inside
+    hoop = material.modulus * (field.displacement[0, :, 0] / section.r[0] - material.expansion * warmth[0])
+    return max(inside, float(np.abs(hoop).max()))
+
+
+def _growths(
+    impeller: Impeller, section: Section, field: Field, speed: Speed, material: Material, warmer: Temperature
+) -> tuple[float, float, float]:
+    """Growth of the rim, of the eye's edge of the blades (radial), and of the rim's blade tips towards the inlet (axial)."""
+    r1h, r1s = float(impeller.r1h), float(impeller.r1s)
+    hub = float(np.interp(r1h, section.r[:, 0], field.displacement[:, 0, 0]))
+    stretch = float(
+        blade_stretch(r_root=r1h, r_tip=r1s, speed=speed, density=material.density, modulus=material.modulus)
+    )
+    eye = hub + stretch + float(thermal_growth(length=r1s - r1h, expansion=material.expansion, rise=warmer))
+    blade = float(thermal_growth(length=float(impeller.b2), expansion=material.expansion, rise=warmer))
+    return float(field.displacement[-1, :, 0].mean()), eye, blade - float(field.displacement[-1, 0, 1])
+
+
+def _cover_limit(wheel: WheelBody, speed: Speed, strength: Stress, solid: dict[str, Any]) -> Limit:
+    """A cover as a ring of its own, as if neither blades nor disc held it: on the safe side."""
+    alone = rotating_disc(nodes=wheel.cover_nodes, thickness=np.maximum(wheel.cover, 1e-6), speed=speed, **solid)
+    return Limit("highest stress of the cover alone, overspeed", float(alone.highest), high=strength, hard=False, quantity="stress",
+                 advice="a semi-open wheel, or a finite-element check of the whole wheel", source=OWN)  # fmt: skip

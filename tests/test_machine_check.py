@@ -1,0 +1,371 @@
+"""The check of wheel, shaft and bearings of whole designs: what it says, what it refuses, where it stands on the page."""
+
+import dataclasses
+import json
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from conftest import WHEEL
+
+from aerodesign.aero.design import Design
+from aerodesign.case import case_from_text
+from aerodesign.case.run import design_case
+from aerodesign.core.errors import CaseError, RejectedMachine
+from aerodesign.core.limit import Limit
+from aerodesign.form.rotor import RotorForm
+from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.body import body, body_volume
+from aerodesign.geometry.disc_profile import _revolved, _sections, wheel_body
+from aerodesign.machine.bearing_table import BEARINGS
+from aerodesign.machine.blade_stress import exit_bending, mean_gas_load, root_pull
+from aerodesign.machine.growth import blade_stretch, thermal_growth
+from aerodesign.machine.materials import MATERIALS
+from aerodesign.report import page
+from aerodesign.report.deliver import checked
+from aerodesign.report.design_json import design_record
+from aerodesign.report.display import Units
+from aerodesign.report.machine_chapter import machine_chapter, machine_lines
+from aerodesign.whole import MachineCheck, machine_check
+
+CASE = """
+title = "A test bench"
+[duty]
+flow = "1800 m3/h"
+pressure_rise = "15 kPa"
+[site]
+altitude = "100 m"
+temperature = "20 degC"
+[choices]
+search_effort = 64
+"""
+
+
+@pytest.fixture(scope="module")
+def bench() -> Design:
+    return design_case(case_from_text(CASE))
+
+
+@pytest.fixture(scope="module")
+def plain(bench) -> MachineCheck:
+    return machine_check(bench)
+
+
+def with_rotor(design: Design, **choices) -> Design:
+    return dataclasses.replace(design, form=design.form.but(rotor=RotorForm(**choices)))
+
+
+def with_drive(design: Design, kind: str) -> Design:
+    return dataclasses.replace(design, drive=design.drive.but(kind=kind))
+
+
+def limit(check: MachineCheck, words: str) -> Limit:
+    found = [one for group in check.limits.values() for one in group if words in one.name]
+    assert len(found) == 1, (words, [one.name for one in found])
+    return found[0]
+
+
+# The wheel as numbers
+
+
+def test_the_wheel_weighs_what_its_volume_says():
+    blading = Blading(WHEEL)
+    parts = body(WHEEL, blading.meridional, lead=0.05)
+    found = wheel_body(WHEEL, blading, parts)
+    blades = 0.0
+    for start, count in ((0.0, WHEEL.blades), (WHEEL.splitter_start, WHEEL.splitters)):
+        for low, high in pairwise(np.linspace(0, 1, 21)):
+            line = blading.span((low + high) / 2)
+            across = blading.meridional.contour(high).at(line.t) - blading.meridional.contour(low).at(line.t)
+            along = line.contour.tangent(line.t)
+            normal = np.abs(along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0])
+            thickness = line.splitter_half_thickness if start else line.half_thickness
+            turn = np.gradient(line.theta, line.m) * line.r
+            blades += count * np.trapezoid(2 * thickness * normal * np.sqrt(1 + turn**2), line.m)
+    assert found.mass == pytest.approx(body_volume(parts) + blades, rel=2e-3)
+    assert parts.start < 0
+    assert found.front < found.centre < found.back
+    assert found.of(2810.0).mass == pytest.approx(2810 * found.mass)
+    assert found.of(2810.0).hung.sum() == pytest.approx(2810 * found.hung.sum())
+
+
+def test_a_turned_ring_has_the_moments_of_textbooks():
+    inner, outer, low, high = 0.02, 0.1, 0.03, 0.08
+    ring = np.array([[low, inner], [high, inner], [high, outer], [low, outer]])
+    for outline in (ring, ring[::-1]):
+        whole, first, second, polar = _revolved(*_sections(outline))
+        length, volume = high - low, np.pi * (outer**2 - inner**2) * (high - low)
+        assert whole == pytest.approx(volume, rel=1e-4)
+        assert first / whole == pytest.approx((low + high) / 2)
+        assert second / whole - (first / whole) ** 2 == pytest.approx(length**2 / 12)
+        assert polar == pytest.approx(volume * (outer**2 + inner**2) / 2, rel=1e-4)
+
+
+# Blades and growth in closed form
+
+
+def test_pull_at_the_root_is_the_quadrature():
+    r = np.linspace(0.03, 0.08, 20001)
+    thickness = np.interp(r, [0.03, 0.08], [0.003, 0.0015])
+    numeric = 2810 * 1500**2 * np.trapezoid(thickness * r, r) / 0.003
+    found = root_pull(r_root=0.03, r_tip=0.08, thickness_root=0.003, thickness_tip=0.0015, speed=1500.0, density=2810.0)
+    assert found == pytest.approx(numeric, rel=1e-7)
+
+
+def test_bending_at_the_root_is_the_quadrature():
+    y = np.linspace(0, 0.02, 20001)
+    thickness = np.interp(y, [0, 0.02], [0.003, 0.0015])
+    load = 2810 * 1500**2 * 0.15 * np.sin(0.7) * thickness + 4000.0
+    numeric = 6 * np.trapezoid(load * y, y) / 0.003**2
+    known = dict(
+        r=0.15,
+        width=0.02,
+        lean=0.7,
+        thickness_root=0.003,
+        thickness_tip=0.0015,
+        speed=1500.0,
+        density=2810.0,
+        gas_load=4000.0,
+    )
+    assert exit_bending(**known) == pytest.approx(numeric, rel=1e-7)
+    assert exit_bending(**known | dict(lean=-0.7)) == pytest.approx(numeric, rel=1e-7)
+    assert exit_bending(**known, held=1.0) == pytest.approx(numeric / 6)
+
+
+def test_the_gas_load_makes_the_torque():
+    load = mean_gas_load(power=20e3, speed=1500.0, blades=15.0, r1=0.05, r2=0.12, meridional_length=0.09, width=0.03)
+    assert load * 15 * 0.09 * 0.03 * 0.085 * 1500 == pytest.approx(20e3)
+
+
+def test_stretch_of_a_blade_is_the_quadrature():
+    r = np.linspace(0.03, 0.08, 20001)
+    stress = 2810 * 1500**2 * (0.08**2 - r**2) / 2
+    found = blade_stretch(r_root=0.03, r_tip=0.08, speed=1500.0, density=2810.0, modulus=71e9)
+    assert found == pytest.approx(np.trapezoid(stress, r) / 71e9, rel=1e-7)
+    assert thermal_growth(length=0.1, expansion=23e-6, rise=100.0) == pytest.approx(0.23e-3)
+
+
+def test_strength_falls_with_temperature_and_is_unknown_beyond_the_table():
+    for material in MATERIALS.values():
+        T = np.linspace(200, material.heats[-1], 50)
+        assert np.all(np.diff(material.yield_strength(T)) <= 0), material.name
+        assert np.all(material.yield_strength(T) <= material.ultimate_strength(T))
+        assert np.isnan(material.yield_strength(material.heats[-1] + 1))
+        assert material.heats[-1] >= material.temperature
+    assert MATERIALS["aluminium 7075-T6"].yield_strength(373.15) == pytest.approx(448e6)
+
+
+def test_the_rule_of_thumb_of_tip_speeds_stays_below_a_solid_discs_yield():
+    # The uniform solid disc, (3 + nu)/8 rho u2^2 at its centre, is a kind wheel: no rule of thumb should allow more than it bears.
+    for material in MATERIALS.values():
+        centre = (3 + material.poisson) / 8 * material.density * material.tip_speed**2
+        assert centre < material.yield_strength(material.temperature), material.name
+
+
+# A whole design
+
+
+def test_every_check_has_a_source_and_an_advice(plain):
+    every = [one for group in plain.limits.values() for one in group]
+    assert len(every) >= 20
+    for one in every:
+        assert one.source is not None
+        if np.isfinite(one.low) or np.isfinite(one.high):
+            assert one.advice, one.name
+            assert (one.margin >= 0) == bool(one.passed), one.name
+    assert list(plain.limits) == ["Disc and blades", "Shaft", "Bearings and grease", "Balance, vibration, thrust"]
+
+
+def test_loads_and_lives_hang_together(plain):
+    shaft = plain.shaft
+    assert shaft.axial[0] - shaft.axial[1] == pytest.approx(np.abs(shaft.thrust.total))
+    carried = shaft.radial.sum(axis=0)
+    assert np.all(carried >= shaft.parts.total_mass * 9.80665 * (1 - 1e-9))  # each load counted to the bad side
+    assert np.all(shaft.life <= shaft.basic)
+    assert shaft.life == pytest.approx(shaft.basic * shaft.film)
+    assert shaft.unbalance == pytest.approx(2.5e-3 * shaft.parts.total_mass / plain.fastest)
+    assert plain.body.mass < shaft.parts.total_mass
+
+
+def test_an_overspeed_test_asks_the_square_of_itself_but_for_the_heat(bench, plain):
+    faster = machine_check(with_rotor(bench, overspeed=1.3))
+    assert faster.wheel.highest / plain.wheel.highest == pytest.approx((1.3 / 1.15) ** 2, rel=0.1)
+    assert faster.wheel.burst == plain.wheel.burst
+
+
+def test_softer_supports_lower_the_critical_speed(bench, plain):
+    named = plain.shaft.bearing.name
+    stiff, soft = (machine_check(with_rotor(bench, bearing=named, support_stiffness=k)) for k in (1e9, 2e7))
+    assert soft.shaft.critical[0] < plain.shaft.critical[0] < stiff.shaft.critical[0]
+
+
+def test_a_longer_overhang_lowers_the_critical_speed_and_loads_the_front(bench, plain):
+    long = machine_check(with_rotor(bench, bearing=plain.shaft.bearing.name, overhang=0.15))
+    assert long.shaft.critical[0] < plain.shaft.critical[0]
+    assert np.all(long.shaft.radial[0] > plain.shaft.radial[0])
+
+
+def test_the_proposed_bearing_is_the_smallest_that_serves(bench, plain):
+    seat = float(bench.blower.impeller.bore)
+    assert plain.shaft.bearing.bore >= seat
+    if plain.shaft.separation >= 0.2 and plain.shaft.critical[0] > 1.2 * plain.fastest:
+        smaller = [
+            one
+            for one in BEARINGS.values()
+            if one.name.startswith("62") and seat * 1.05 <= one.bore < plain.shaft.bearing.bore
+        ]
+        for one in smaller:
+            other = machine_check(with_rotor(bench, bearing=one.name))
+            assert other.shaft.critical[0] < 1.2 * plain.fastest
+
+
+def test_balls_grease_rule_and_series_are_taken(bench, plain):
+    other = machine_check(
+        with_rotor(
+            bench,
+            balls="hybrid",
+            grease_rule="halving per 15 K",
+            series="72B",
+            grease="high speed, ester oil",
+            balance_grade="G1",
+        )
+    )
+    assert other.shaft.bearing.name.endswith("B")
+    assert limit(other, "speed factor").high > limit(plain, "speed factor").high
+    assert limit(other, "relubrication").name.endswith("halving per 15 K")
+    assert limit(other, "relubrication").value == pytest.approx(other.shaft.grease.halving_per_15_K.min())
+    assert limit(plain, "relubrication").value == pytest.approx(plain.shaft.grease.halving_per_15_degF.min())
+    assert other.shaft.eccentricity == pytest.approx(plain.shaft.eccentricity / 2.5)
+
+
+def test_a_belt_pulls_on_the_rear_bearing(bench):
+    pulled, loose = (machine_check(with_rotor(with_drive(bench, "belt"), belt_pull=pull)) for pull in (800.0, 0.0))
+    assert np.all(pulled.shaft.radial[1] - loose.shaft.radial[1] > 800.0)
+    assert machine_check(with_drive(bench, "belt")).shaft.belt_pull > 0
+    assert machine_check(bench).shaft.belt_pull == 0
+
+
+@pytest.mark.parametrize("kind", ["direct", "belt", "gear", "inverter"])
+@pytest.mark.parametrize("layout", ["overhung", "between bearings"])
+def test_every_layout_and_drive_gets_its_chapter(bench, kind, layout):
+    check = machine_check(with_rotor(with_drive(bench, kind), layout=layout))
+    assert np.isfinite(check.shaft.critical[0])
+    assert check.shaft.parts.z[check.shaft.parts.rear] > check.shaft.parts.z[check.shaft.parts.front]
+    assert np.all(np.isfinite(check.shaft.life))
+    text = "\n".join(machine_chapter(check, Units()).lines)
+    assert check.shaft.bearing.name in text
+
+
+def test_balance_holes_ease_the_thrust(bench, plain):
+    flat = bench.form.wheel.but(back="flat", balance_holes=True)
+    eased = machine_check(dataclasses.replace(bench, form=bench.form.but(wheel=flat)))
+    assert np.all(eased.shaft.thrust.total < plain.shaft.thrust.total)
+
+
+def test_a_covered_wheel_has_its_cover_looked_at():
+    case = case_from_text(CASE + "covered = true\n")
+    check = machine_check(design_case(case))
+    assert limit(check, "cover alone").value > 0
+    assert limit(check, "clearance left").name.endswith("eye seal")
+
+
+def test_a_wheel_too_weak_is_a_grave_flag_and_the_page_says_no(bench, monkeypatch):
+    sound = MATERIALS["aluminium 7075-T6"]
+    weak = dataclasses.replace(
+        sound, yields=tuple(0.02 * y for y in sound.yields), ultimates=tuple(0.02 * u for u in sound.ultimates)
+    )
+    monkeypatch.setitem(MATERIALS, sound.name, weak)
+    check = machine_check(bench)
+    assert not limit(check, "highest stress").passed
+    assert not limit(check, "burst speed").passed
+    grave = [flag for flag in check.flags if flag.grave and flag.raised]
+    assert grave
+    failed = dataclasses.replace(bench, flags=[*bench.flags, *check.flags])
+    assert not failed.meets_duty
+    text = page.page_text(design=failed, title="weak", drawings={}, machine=check)
+    assert "LIMIT passed over: highest stress of the disc" in text
+
+
+# What cannot be
+
+
+@pytest.mark.parametrize(
+    ("choices", "words"),
+    [
+        (dict(bearing="6202"), "rotor.bearing = 6202: its bore of 15 mm is smaller than its shaft"),
+        (
+            dict(bearing="6204", shaft_diameter=0.025),
+            "rotor.bearing = 6204: has a bore of 20 mm, smaller than the shaft_diameter of 25 mm",
+        ),
+        (dict(shaft_diameter=0.006), "rotor.shaft_diameter = 6 mm: is smaller than the wheel's bore"),
+        (dict(shaft_diameter=0.2), "rotor.series = 62: has no bearing for a shaft of 200 mm"),
+        (dict(layout="between bearings", span=0.03), "rotor.span = 30 mm: leaves no room for the wheel"),
+    ],
+)
+def test_what_cannot_be_is_one_clear_line(bench, choices, words):
+    with pytest.raises(RejectedMachine) as refused:
+        machine_check(with_rotor(bench, **choices))
+    assert str(refused.value).startswith(words)
+    assert "\n" not in str(refused.value)
+    found, missing = checked(with_rotor(bench, **choices))
+    assert found is None
+    assert words in missing[0]
+
+
+def test_a_table_of_the_case_file(bench):
+    case = case_from_text(
+        CASE
+        + '[rotor]\nbearing = "6306"\noverhang = "60 mm"\nbearing_life = "20000 h"\nsupport_stiffness = "150 N/um"\n'
+    )
+    assert case.form.rotor.bearing == "6306"
+    assert case.form.rotor.bearing_life == pytest.approx(20000 * 3600)
+    assert case.form.rotor.support_stiffness == pytest.approx(1.5e8)
+    assert "rotor.bearing" not in case.defaults
+    assert "rotor.span" in case.defaults
+    with pytest.raises(CaseError, match=r"bearing.*has a bore of 20 mm, smaller than the shaft_diameter of 25 mm"):
+        case_from_text(CASE + '[rotor]\nbearing = "6204"\nshaft_diameter = "25 mm"\n')
+    with pytest.raises(CaseError, match="6306"):
+        case_from_text(CASE + '[rotor]\nbearing = "6306x"\n')
+
+
+# Where it stands
+
+
+def test_the_chapter_shows_every_limit_with_its_source(bench, plain):
+    text = page.page_text(design=bench, title="bench", machine=plain)
+    for group in plain.limits.values():
+        for one in group:
+            assert one.name.replace('"', "&#34;") in text
+    for name in ("machine", "figure-disc", "figure-campbell"):
+        assert f'id="{name}"' in text
+    for words in (
+        "halving per 15 K",
+        "halving per 15 °F",
+        "from memory",
+        "Nobody stands in the plane of a wheel on test",
+        plain.shaft.bearing.name,
+    ):
+        assert words in text, words
+    assert 'id="machine"' not in page.page_text(design=bench, title="bench", drawings={})
+
+
+def test_units_of_the_chapter(plain):
+    us = "\n".join(machine_chapter(plain, Units("us")).lines)
+    assert " lb" in us
+    assert " °F" in us
+    rows = [row for table in machine_chapter(plain, Units("us")).tables for row in table.rows]
+    assert any("ksi" in cell for row in rows for cell in row)
+
+
+def test_the_record_is_plain_and_whole(bench, plain):
+    record = design_record(bench, title="bench", stamp="", machine=plain)
+    again = json.loads(json.dumps(record, allow_nan=False))["machine"]
+    assert len(again["limits"]) == sum(map(len, plain.limits.values()))
+    assert again["rotor"]["critical_speeds"][0] == pytest.approx(plain.shaft.critical[0])
+    assert "machine" not in design_record(bench, title="bench", stamp="")
+
+
+def test_the_terminal_says_it_in_two_lines(plain):
+    lines = machine_lines(plain)
+    assert len(lines) == 2
+    assert plain.shaft.bearing.name in lines[1]
