@@ -35,11 +35,14 @@ class SolidsWorker:
     def start(self, blower: Blower, form: Form, folder: Path, stamp: str, job: Job = make_solids) -> None:
         """Hand over the job; :meth:`result` waits for its end."""
         self._job = pickle.dumps((job, (blower, form, folder.absolute(), stamp)))
-        # A worker that has died already is found out by result().
+        # A worker that has died already is found out by result(); its pipe is closed all the same.
+        pipe = self._process.stdin
+        assert pipe is not None
         with contextlib.suppress(BrokenPipeError):
-            assert self._process.stdin is not None
-            self._process.stdin.write(self._job)
-            self._process.stdin.close()
+            pipe.write(self._job)
+            pipe.flush()
+        with contextlib.suppress(BrokenPipeError):
+            pipe.close()
         self._process.stdin = None
 
     def result(self, timeout: float) -> Made:
