@@ -19,6 +19,7 @@ from aerodesign.cad.step import read_step, write_step
 from aerodesign.cad.volute import add_flaring_walls, in_millimetres, volute_solid
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import discharge, plan
+from aerodesign.geometry.entry import Entry, straight_entry
 
 pytestmark = pytest.mark.solids
 
@@ -149,7 +150,7 @@ def ducts():
     for name, section in SECTIONS.items():
         volute, diffuser, r2 = in_millimetres(*volute_and_diffuser(section), R2)
         build = add_parallel_walls if isinstance(section, Rectangle) else add_flaring_walls
-        found[name] = build(Boundary(), volute, diffuser, r2)[0]
+        found[name] = build(Boundary(), volute, diffuser, straight_entry(r2, diffuser))[0]
     return found
 
 
@@ -220,3 +221,19 @@ def test_a_duct_that_must_be_lengthened_says_so():
     assert flag.code == "duct_lengthened"
     assert flag.value > discharge(volute, diffuser).duct_length
     assert shapes.valid(solid.shape)
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_the_diffusers_entry_is_pinched_between_cones(name):
+    """Against the straight one: two rings of triangular section more, by Pappus' theorem."""
+    volute, diffuser = volute_and_diffuser(SECTIONS[name])
+    front, back, end = -0.013, 0.011, 0.16
+    entry = Entry(r2=R2, front=front, back=back, end=end)
+    solid = volute_solid(volute, diffuser, r2=R2, entry=entry)
+    plain = volute_solid(volute, diffuser, r2=R2)
+    ring = 2 * np.pi * (R2 + (end - R2) / 3) * (end - R2) / 2
+
+    assert shapes.valid(solid.shape)
+    assert shapes.edges_not_shared(solid.shape) == 0
+    np.testing.assert_allclose(solid.volume - plain.volume, ring * (back - front - B3), rtol=1e-9)
+    np.testing.assert_allclose(fine_volume(solid.shape), solid.volume, rtol=5e-5)

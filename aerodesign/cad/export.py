@@ -10,10 +10,11 @@ from aerodesign.aero.impeller import Blower
 from aerodesign.cad.gate import Acceptance, accept
 from aerodesign.cad.impeller import impeller_solid
 from aerodesign.cad.kernel import load
+from aerodesign.cad.placing import placed
+from aerodesign.cad.regions import volute_region
 from aerodesign.cad.solid import Solid
 from aerodesign.cad.step import write_step
 from aerodesign.cad.tessellate import Triangles, tessellate
-from aerodesign.cad.volute import volute_solid
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 from aerodesign.core.flags import Flag, raised
 from aerodesign.form import Form
@@ -44,8 +45,8 @@ def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     """
     load("cadquery")
     builders: dict[str, Callable[[], Solid]] = {
-        "impeller": lambda: impeller_solid(blower.impeller),
-        "volute": lambda: volute_solid(blower.volute, blower.diffuser, r2=blower.impeller.r2),
+        "impeller": lambda: placed(impeller_solid(blower.impeller), form.casing),
+        "volute": lambda: volute_region(blower, form.casing),
     }
     made = Made()
     for name, build in builders.items():

@@ -20,6 +20,7 @@ from aerodesign.cad.spaces import Space
 from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge
+from aerodesign.geometry.entry import Entry
 
 Array = NDArray[np.float64]
 
@@ -28,7 +29,7 @@ FLUSH = 1e-9
 """Excess of the section's width over the slot's, as a ratio, below which the walls run through from the diffuser."""
 
 
-def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
+def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> tuple[Fitted, float]:
     """Everything from ``r2`` to the flange; gives the duct and the volume of the tongue's nose (millimetres)."""
     if not isinstance(volute.section, Rectangle):
         raise TypeError(f"parallel side walls belong to a rectangle, not to a {volute.section.name}")
@@ -40,18 +41,18 @@ def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r
         )
     duct = roomy_duct(volute, diffuser, [_strips(volute, diffuser, half_width)])
 
-    if half_width > half_slot * (1 + FLUSH):
+    wider = half_width > half_slot * (1 + FLUSH)
+    hole = r3 if wider else float(entry.end)
+    for side in SIDES:
+        key = ("hole", side)
+        rim = circle_in(frame(side * half_width * Z, Z, X), hole)
+        boundary.edge(key, rim, start=key, end=key, first=0.0, last=TURN)
+    if wider:
         add_base_circles(boundary, r3=r3, half_width=half_slot)
-        add_diffuser(boundary, r2=r2, r3=r3, half_width=half_slot)
-        hole = r3
         _add_step(boundary, r3=r3, half_slot=half_slot, half_width=half_width)
+        add_diffuser(boundary, entry, rim="base", radius=r3, half_width=half_slot)
     else:
-        hole = r2
-        for side in SIDES:
-            key = ("hole", side)
-            rim = circle_in(frame(side * half_width * Z, Z, X), r2)
-            boundary.edge(key, rim, start=key, end=key, first=0.0, last=TURN)
-        add_band(boundary, "inlet", radius=r2, low=-half_width, high=half_width, keys=(("hole", -1), ("hole", 1)))
+        add_diffuser(boundary, entry, rim="hole", radius=hole, half_width=half_slot)
 
     radius = float(volute.tongue_radius)
     _add_walls(boundary, _outer_wall(volute, diffuser), duct.exit, half_width, radius, hole)
@@ -70,8 +71,6 @@ def _add_step(boundary: Boundary, *, r3: float, half_slot: float, half_width: fl
     """Where the section is wider than the slot: the step at the base circle on both sides."""
     for side in SIDES:
         key = ("hole", side)
-        rim = circle_in(frame(side * half_width * Z, Z, X), r3)
-        boundary.edge(key, rim, start=key, end=key, first=0.0, last=TURN)
         low, high = sorted((side * half_slot, side * half_width))
         keys = (key, ("base", side)) if side < 0 else (("base", side), key)
         add_band(boundary, "step", radius=r3, low=low, high=high, keys=keys)
