@@ -11,7 +11,7 @@ from aerodesign.cad.gate import Acceptance, accept
 from aerodesign.cad.impeller import impeller_solid
 from aerodesign.cad.kernel import load
 from aerodesign.cad.placing import placed
-from aerodesign.cad.regions import volute_region
+from aerodesign.cad.regions import Regions
 from aerodesign.cad.solid import Solid
 from aerodesign.cad.step import write_step
 from aerodesign.cad.tessellate import Triangles, tessellate
@@ -44,9 +44,13 @@ def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     not written, and listed.
     """
     load("cadquery")
+    regions = Regions(blower, form)
     builders: dict[str, Callable[[], Solid]] = {
         "impeller": lambda: placed(impeller_solid(blower.impeller), form.casing),
-        "volute": lambda: volute_region(blower, form.casing),
+        "volute": regions.volute,
+        "inlet-gas": regions.inlet,
+        "wheel-gas": regions.annulus,
+        "passage-gas": regions.passage,
     }
     made = Made()
     for name, build in builders.items():

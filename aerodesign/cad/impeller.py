@@ -9,12 +9,10 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Impeller
 from aerodesign.cad.solid import Solid
 from aerodesign.cad.wheel import Wheel
-from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import raised
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, body_volume, points
-from aerodesign.geometry.meridional import BEFORE
-from aerodesign.geometry.row import BladeRow, blade_row, tracks_start
+from aerodesign.geometry.row import BladeRow, blade_row, inlet_lead
 from aerodesign.geometry.volume import blade_volume
 
 Array = NDArray[np.float64]
@@ -28,13 +26,7 @@ def impeller_solid(impeller: Impeller) -> Solid:
     """
     blading = Blading(impeller)
     row = blade_row(blading)
-    channel = blading.meridional
-    reach = 0.4 * row.fillet + 0.01 * float(impeller.r2)
-    speed = float(channel.hub.slope(0.0)[0])
-    lead = reach / speed - min(tracks_start(row), 0.0)
-    if lead >= BEFORE:
-        raise RejectedSolid("hub: the fillet reaches too far ahead of the blades; ask for a smaller fillet")
-    wheel = body(impeller, channel, lead=lead)
+    wheel = body(impeller, blading.meridional, lead=inlet_lead(blading, row))
     shape = Wheel(row, wheel, count=round(float(impeller.blades))).boundary.solid()
     flags = blading.flags + row.flags
     return Solid(shape, _volume(impeller, row, wheel), _bounds(impeller, wheel), raised(flags))

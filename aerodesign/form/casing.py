@@ -2,8 +2,12 @@
 
 from typing import Annotated
 
-from aerodesign.core.bounds import OneOf
+from aerodesign.core.bounds import OneOf, Within
+from aerodesign.core.quantities import Length
 from aerodesign.core.record import Record, record
+
+FREE = float("nan")
+"""A choice left to the rules of the parts."""
 
 HANDS = ("counter-clockwise", "clockwise")
 """Directions of rotation, seen from the side of the drive."""
@@ -20,8 +24,11 @@ angular up: the trade's letters, as in AMCA 99-2406 (from memory).
 class CasingForm(Record):
     """Choices for the casing; table ``[casing]`` of a case file.
 
-    ``rotation`` is seen from the side of the drive, which is the side away from the inlet.
+    ``rotation`` is seen from the side of the drive, which is the side away from the inlet. ``inlet_length`` reaches from
+    the inlet flange to the wheel.
     """
 
     rotation: Annotated[str, OneOf(HANDS)] = "counter-clockwise"
     position: Annotated[str, OneOf(POSITIONS)] = "UB"
+    inlet: Annotated[str, OneOf(("pipe", "bell"))] = "pipe"
+    inlet_length: Annotated[Length, Within("5 mm", "5 m")] = FREE

@@ -10,7 +10,7 @@ import numpy as np
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import Flag
 from aerodesign.geometry.blade import Blading
-from aerodesign.geometry.meridional import Array
+from aerodesign.geometry.meridional import BEFORE, Array
 from aerodesign.geometry.roots import NoBracket
 from aerodesign.geometry.skin import Fillet, Skin, skin
 
@@ -110,3 +110,13 @@ def tracks_start(row: BladeRow) -> float:
     """The most upstream t that a blade or fillet reaches on any wall."""
     lowest: Array = np.array([np.min(fillet.track[:, 1]) for fillet in (row.full.hub, row.full.tip)])
     return float(lowest.min())
+
+
+def inlet_lead(blading: Blading, row: BladeRow) -> float:
+    """How far ahead of the leading edge, in t, the wheel's walls begin: clear of the blades' fillets."""
+    reach = 0.4 * row.fillet + 0.01 * float(blading.impeller.r2)
+    speed = float(blading.meridional.hub.slope(0.0)[0])
+    lead = reach / speed - min(tracks_start(row), 0.0)
+    if lead >= BEFORE:
+        raise RejectedSolid("hub: the fillet reaches too far ahead of the blades; ask for a smaller fillet")
+    return lead
