@@ -150,7 +150,7 @@ def ducts():
     for name, section in SECTIONS.items():
         volute, diffuser, r2 = in_millimetres(*volute_and_diffuser(section), R2)
         build = add_parallel_walls if isinstance(section, Rectangle) else add_flaring_walls
-        found[name] = build(Boundary(), volute, diffuser, straight_entry(r2, diffuser))[0]
+        found[name] = build(Boundary(), volute, diffuser, straight_entry(r2, diffuser)).duct
     return found
 
 

@@ -206,6 +206,18 @@ class Boundary:
         return gap
 
 
+class Hollow(Boundary):
+    """A boundary seen from the other side: what builds a body through it leaves that body's room in another one."""
+
+    def __init__(self, boundary: Boundary) -> None:
+        # one set of vertices, edges and faces under two views
+        self.__dict__ = boundary.__dict__
+
+    def face(self, key: Hashable, surface: Any, loops: Sequence[Sequence[Use]], outward: Outward) -> None:
+        """As in a :class:`Boundary`, turned over."""
+        super().face(key, surface, loops, lambda p: -outward(p))
+
+
 def _xyz(p: Any) -> Array:
     return np.array([p.X(), p.Y(), p.Z()])
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.spiral import schedule
 from aerodesign.cad.duct import Strip, in_a_ring, strip_points, with_even_area
+from aerodesign.cad.tube import Tube
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge, discharge
 
@@ -28,6 +29,18 @@ class Fitted(NamedTuple):
     strips: Sequence[Strip]
     stretch: float
     room: float
+
+
+class Walls(NamedTuple):
+    """What was built round the gas from the slot to the end of the cone: the ``duct``, the volume of the tongue's
+    ``nose``, the name and radius of the circles ("rim", side) in the slot's walls, and the open ``end`` of the cone.
+    """
+
+    duct: Fitted
+    nose: float
+    rim: str
+    rim_radius: float
+    end: Tube
 
 
 def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[Strip]]) -> Fitted:

@@ -13,9 +13,9 @@ from aerodesign.aero.sections import Rectangle
 from aerodesign.aero.spiral import TURN, schedule, wall_slope
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct
-from aerodesign.cad.duct_room import Fitted, roomy_duct
+from aerodesign.cad.duct_room import Walls, roomy_duct
 from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
-from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, add_diffuser, stations
+from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, stations
 from aerodesign.cad.spaces import Space
 from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
 from aerodesign.core.errors import RejectedSolid
@@ -29,8 +29,8 @@ FLUSH = 1e-9
 """Excess of the section's width over the slot's, as a ratio, below which the walls run through from the diffuser."""
 
 
-def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> tuple[Fitted, float]:
-    """Everything from ``r2`` to the flange; gives the duct and the volume of the tongue's nose (millimetres)."""
+def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> Walls:
+    """The walls from the slot's rims to the end of the cone (millimetres)."""
     if not isinstance(volute.section, Rectangle):
         raise TypeError(f"parallel side walls belong to a rectangle, not to a {volute.section.name}")
     r3, half_slot = float(diffuser.r3), float(diffuser.b3) / 2
@@ -50,14 +50,11 @@ def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, e
     if wider:
         add_base_circles(boundary, r3=r3, half_width=half_slot)
         _add_step(boundary, r3=r3, half_slot=half_slot, half_width=half_width)
-        add_diffuser(boundary, entry, rim="base", radius=r3, half_width=half_slot)
-    else:
-        add_diffuser(boundary, entry, rim="hole", radius=hole, half_width=half_slot)
 
     radius = float(volute.tongue_radius)
     _add_walls(boundary, _outer_wall(volute, diffuser), duct.exit, half_width, radius, hole)
-    add_duct(boundary, duct.strips, duct.exit)
-    return duct, np.pi * radius**2 * half_width
+    end = add_duct(boundary, duct.strips, duct.exit)
+    return Walls(duct, np.pi * radius**2 * half_width, "base" if wider else "hole", hole, end)
 
 
 def _outer_wall(volute: Volute, diffuser: Diffuser) -> BSpline:

@@ -5,7 +5,7 @@ it, with the splitter where there is one. All passages side by side, without the
 annulus. A semi-open wheel's gas fills the gap above the blade tips; a covered wheel's ends at the cover.
 """
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable
 from functools import cached_property
 from typing import Any
 
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from aerodesign.cad.blade_faces import Blade, BladeShape
-from aerodesign.cad.boundary import Boundary, Outward, Use
+from aerodesign.cad.boundary import Boundary, Hollow, Use
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.primitives import frame, plane
 from aerodesign.cad.revolution import Revolution
@@ -30,18 +30,6 @@ Array = NDArray[np.float64]
 ALONG, ACROSS = 121, 9
 """Stations of a surface between passages: from inlet to exit, from hub to casing."""
 X, Z = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
-
-
-class Hollow:
-    """A boundary seen from the other side: what builds a blade as metal builds the gas round it through this."""
-
-    def __init__(self, boundary: Boundary) -> None:
-        self._boundary = boundary
-        self.edge = boundary.edge
-        self.vertex = boundary.vertex
-
-    def face(self, key: Hashable, surface: Any, loops: Sequence[Sequence[Use]], outward: Outward) -> None:
-        self._boundary.face(key, surface, loops, lambda p: -outward(p))
 
 
 def annulus_solid(room: GasRoom) -> Solid:

@@ -16,7 +16,7 @@ from aerodesign.aero.sections import Rectangle
 from aerodesign.aero.spiral import TURN, schedule, scroll_volume
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct, duct_volume, strip_points
-from aerodesign.cad.duct_room import WANTED, Fitted, roomy_duct
+from aerodesign.cad.duct_room import WANTED, Fitted, Walls, roomy_duct
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.parallel_walls import add_parallel_walls
 from aerodesign.cad.scroll import Scroll, add_base_circles, add_diffuser, fitted_scroll
@@ -47,11 +47,14 @@ def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length, entry: Entry
     entry = (entry or straight_entry(r2, diffuser)).scaled(MM)
     volute, diffuser, r2 = in_millimetres(volute, diffuser, r2)
     boundary = Boundary()
-    build = add_parallel_walls if isinstance(volute.section, Rectangle) else add_flaring_walls
-    duct, nose = build(boundary, volute, diffuser, entry)
+    walls = add_walls(boundary, volute, diffuser, entry)
+    duct = walls.duct
+    half_slot = float(diffuser.b3) / 2
+    add_diffuser(boundary, entry, rim=walls.rim, radius=walls.rim_radius, half_width=half_slot)
+    walls.end.disc("flange", 1.0)
     shape = boundary.solid()
 
-    volume = scroll_volume(volute, diffuser) - nose + duct_volume(duct.strips, duct.exit)
+    volume = walls_volume(walls, volute, diffuser)
     volume += diffuser_volume(diffuser, entry)
     skin = _skin(volute, diffuser, duct, entry) / MM
     bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
@@ -69,6 +72,17 @@ def _refuse_nonsense(volute: Volute, diffuser: Diffuser, r2: float) -> None:
             raise RejectedSolid(f"volute: {name} = {float(getattr(volute, name)):.4g} m must be positive")
 
 
+def add_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> Walls:
+    """The walls of the gas from the slot's rims to the end of the cone, which stay open (millimetres)."""
+    build = add_parallel_walls if isinstance(volute.section, Rectangle) else add_flaring_walls
+    return build(boundary, volute, diffuser, entry)
+
+
+def walls_volume(walls: Walls, volute: Volute, diffuser: Diffuser) -> float:
+    """Volume within the walls beyond the base circle."""
+    return float(scroll_volume(volute, diffuser) - walls.nose + duct_volume(walls.duct.strips, walls.duct.exit))
+
+
 def in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Volute, Diffuser, Length]:
     lengths = ("size4", "r4", "r5", "cone_length", "tongue_radius")
     scaled = volute.but(A4=volute.A4 * MM**2, **{name: getattr(volute, name) * MM for name in lengths})
@@ -83,7 +97,7 @@ def diffuser_volume(diffuser: Diffuser, entry: Entry) -> float:
     return float(parallel + revolved_volume(np.array(corners, float)))
 
 
-def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> tuple[Fitted, float]:
+def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> Walls:
     """Circle, rounded trapezoid: sections whose first lies inside the last, touching it at the slot's corners only."""
     r3, half_width = float(diffuser.r3), float(diffuser.b3) / 2
     radius = float(volute.tongue_radius)
@@ -92,11 +106,10 @@ def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, en
     duct = roomy_duct(volute, diffuser, [_strips(scroll, line, np.radians(angle)) for angle in CREASE_ANGLES])
 
     add_base_circles(boundary, r3=r3, half_width=half_width)
-    add_diffuser(boundary, entry, rim="base", radius=r3, half_width=half_width)
     _add_scroll(boundary, scroll, line.meets, r3=r3, size4=float(volute.size4))
     add_nose(boundary, scroll, line, radius=radius)
-    add_duct(boundary, duct.strips, duct.exit)
-    return duct, nose_volume(scroll, line, radius=radius)
+    end = add_duct(boundary, duct.strips, duct.exit)
+    return Walls(duct, nose_volume(scroll, line, radius=radius), "base", r3, end)
 
 
 def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, size4: float) -> None:
