@@ -136,7 +136,7 @@ def test_the_wheel_and_its_gas_fill_the_room(typical):
 
 @pytest.mark.parametrize("kind", ["bell", "pipe"])
 def test_the_inlet_meets_flange_and_eye(kind):
-    wall = inlet(kind, r0=0.1, eye=0.07, z=-0.02, nose=-0.05, length=np.nan)
+    wall = inlet(kind, r0=0.1, eye=0.07, z=-0.02, nose=-0.05, length=np.nan, land=0.001)
     first, last = wall.wall[0], wall.wall[-1]
 
     np.testing.assert_allclose(wall.radius, 0.1)
@@ -156,7 +156,7 @@ def test_the_inlet_meets_flange_and_eye(kind):
     ],
 )
 def test_an_inlet_without_room_is_refused_in_words(given, words):
-    usual = {"r0": 0.1, "eye": 0.07, "z": -0.02, "nose": -0.05, "length": np.nan}
+    usual = {"r0": 0.1, "eye": 0.07, "z": -0.02, "nose": -0.05, "length": np.nan, "land": 0.001}
     with pytest.raises(RejectedSolid, match=words):
         inlet(**(usual | given))
 

@@ -237,3 +237,18 @@ def test_the_diffusers_entry_is_pinched_between_cones(name):
     assert shapes.edges_not_shared(solid.shape) == 0
     np.testing.assert_allclose(solid.volume - plain.volume, ring * (back - front - B3), rtol=1e-9)
     np.testing.assert_allclose(fine_volume(solid.shape), solid.volume, rtol=5e-5)
+
+
+@pytest.mark.parametrize("turn", [-1.2, 0.4, np.pi / 2])
+def test_a_turned_discharge_is_longer_by_a_bend(solids, turn):
+    """By Pappus' theorem, with a centre line of three radii of the flange; the last face looks where the bend leads."""
+    plain = solids["rectangle"]
+    volute, diffuser = volute_and_diffuser(SECTIONS["rectangle"])
+    solid = volute_solid(volute, diffuser, r2=R2, turn=turn)
+
+    added = shapes.volume(solid.shape) - shapes.volume(plain.shape)
+    np.testing.assert_allclose(added, np.pi * volute.r5**2 * 3 * volute.r5 * abs(turn), rtol=1e-3)
+    accept(solid.shape, volume=solid.volume, bounds=solid.bounds, deflection=4e-4)
+    flange = shapes.faces(solid.shape)[-1]
+    direction = occ.BRepAdaptor.BRepAdaptor_Surface(flange).Plane().Axis().Direction()
+    np.testing.assert_allclose([direction.X(), direction.Y()], [-np.sin(turn), np.cos(turn)], atol=1e-12)

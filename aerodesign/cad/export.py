@@ -48,6 +48,7 @@ def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     builders: dict[str, Callable[[], Solid]] = {
         "impeller": lambda: placed(impeller_solid(blower.impeller), form.casing),
         "volute": regions.volute,
+        "casing": regions.casing,
         "inlet-gas": regions.inlet,
         "wheel-gas": regions.annulus,
         "passage-gas": regions.passage,

@@ -11,6 +11,7 @@ import numpy as np
 from scipy.interpolate import BSpline
 
 from aerodesign.aero.impeller import Blower
+from aerodesign.cad.casing import casing_solid
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.passage import annulus_solid, passage_solid
 from aerodesign.cad.placing import placed
@@ -19,6 +20,8 @@ from aerodesign.cad.turned import turned_solid
 from aerodesign.cad.volute import volute_solid
 from aerodesign.form import Form
 from aerodesign.geometry.body import Body, Curve, body, points, revolved_volume
+from aerodesign.geometry.casing import Sizes, block_reach, casing_sizes
+from aerodesign.geometry.cavity import Wheelhouse
 from aerodesign.geometry.entry import diffuser_entry, middle
 from aerodesign.geometry.gas_room import GasRoom, gas_room
 from aerodesign.geometry.inlet import Inlet, inlet, nose_of
@@ -46,9 +49,23 @@ class Regions:
         """The wall of the inlet in front of the wheel."""
         z, eye = self.room.casing.at(self.room.start)
         casing, nose = self.form.casing, self._nose[-1]
+        sizes = self.sizes
+        ahead = middle(self.blower.impeller) - block_reach(self.blower, sizes) - sizes.flange - 2 * sizes.wall
         return inlet(
-            casing.inlet, r0=self.blower.r0, eye=eye, z=z, nose=float(points(nose)[-1, 0]), length=casing.inlet_length
+            casing.inlet,
+            r0=self.blower.r0,
+            eye=eye,
+            z=z,
+            nose=float(points(nose)[-1, 0]),
+            length=casing.inlet_length,
+            land=sizes.gap,
+            ahead=ahead,
         )
+
+    @cached_property
+    def sizes(self) -> Sizes:
+        """Sizes of the casing round the regions."""
+        return casing_sizes(self.blower, self.form.casing)
 
     @cached_property
     def _nose(self) -> list[Curve]:
@@ -80,5 +97,16 @@ class Regions:
     def volute(self) -> Solid:
         """Vaneless diffuser and volute, from the cylinder r2 to the discharge flange."""
         blower = self.blower
-        solid = volute_solid(blower.volute, blower.diffuser, r2=blower.impeller.r2, entry=diffuser_entry(blower))
+        solid = volute_solid(
+            blower.volute,
+            blower.diffuser,
+            r2=blower.impeller.r2,
+            entry=diffuser_entry(blower),
+            turn=self.form.casing.discharge_turn,
+        )
         return placed(solid, self.form.casing, shift=middle(blower.impeller))
+
+    def casing(self) -> Solid:
+        """The metal round all of it."""
+        house = Wheelhouse(self.blower, self.room, self.wheel, self.inlet_wall, self.sizes)
+        return placed(casing_solid(house, self.form.casing), self.form.casing, shift=middle(self.blower.impeller))

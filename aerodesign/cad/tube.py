@@ -98,7 +98,12 @@ class Tube:
 
     def close(self, key: Hashable, outer: "Tube", inner: "Tube | None", facing: float) -> None:
         """The plane between two circles about this axis, both of which exist."""
-        loops = [[Use(tube.key, circle2d(tube.radius, 0.0))] for tube in (outer, inner) if tube]
+        y = np.cross(self.axis, self.x)
+        loops = [
+            [Use(tube.key, circle2d(tube.radius, float(np.arctan2(tube.x @ y, tube.x @ self.x))))]
+            for tube in (outer, inner)
+            if tube
+        ]
         self.boundary.face(
             (key, "plane"), plane(frame(self.centre, self.axis, self.x)), loops, lambda p: facing * self.axis
         )

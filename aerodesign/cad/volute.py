@@ -17,6 +17,7 @@ from aerodesign.aero.spiral import TURN, schedule, scroll_volume
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct, duct_volume, strip_points
 from aerodesign.cad.duct_room import WANTED, Fitted, Walls, roomy_duct
+from aerodesign.cad.elbow import elbow, elbow_points, elbow_volume
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.parallel_walls import add_parallel_walls
 from aerodesign.cad.scroll import Scroll, add_base_circles, add_diffuser, fitted_scroll
@@ -26,7 +27,7 @@ from aerodesign.cad.surfaces import line2d, spline_curve
 from aerodesign.cad.tongue import TongueLine, add_nose, nose_volume, tongue_line
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import Flag, raised
-from aerodesign.core.quantities import Length
+from aerodesign.core.quantities import Angle, Length
 from aerodesign.geometry.body import revolved_volume
 from aerodesign.geometry.entry import Entry, straight_entry
 
@@ -36,9 +37,11 @@ CREASE_ANGLES = (120, 105, 135, 90)
 """Where inner and outer wall of the duct may meet on the circle, in degrees from the outermost point; best first."""
 
 
-def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length, entry: Entry | None = None) -> Solid:
+def volute_solid(
+    volute: Volute, diffuser: Diffuser, *, r2: Length, entry: Entry | None = None, turn: Angle = 0.0
+) -> Solid:
     """The fluid domain from the cylinder ``r2``, where the diffuser begins, to the flange, with expectations for the
-    gate. Without an ``entry`` the diffuser's walls are parallel from there on.
+    gate. Without an ``entry`` the diffuser's walls are parallel from there on. ``turn`` adds a bend behind the cone.
 
     One design at a time; not yet judged. Flags tell of an outlet duct that had to be lengthened and of a thin wall
     beside it. Raises RejectedSolid with what to change where the tongue or the duct finds no room.
@@ -51,12 +54,13 @@ def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length, entry: Entry
     duct = walls.duct
     half_slot = float(diffuser.b3) / 2
     add_diffuser(boundary, entry, rim=walls.rim, radius=walls.rim_radius, half_width=half_slot)
-    walls.end.disc("flange", 1.0)
+    end = elbow(walls.end, float(turn))
+    end.disc("flange", 1.0)
     shape = boundary.solid()
 
-    volume = walls_volume(walls, volute, diffuser)
+    volume = walls_volume(walls, volute, diffuser) + elbow_volume(walls.end.radius, float(turn))
     volume += diffuser_volume(diffuser, entry)
-    skin = _skin(volute, diffuser, duct, entry) / MM
+    skin = np.concatenate([_skin(volute, diffuser, duct, entry), elbow_points(walls.end, float(turn))]) / MM
     bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
     return Solid(shape, float(volume) / MM**3, bounds, raised(_flags(duct)), skin)
 

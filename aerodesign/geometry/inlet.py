@@ -41,13 +41,16 @@ class Inlet:
         return float(points(self.wall[0])[0, 1])
 
 
-def inlet(kind: str, *, r0: Length, eye: Length, z: Length, nose: Length, length: Length) -> Inlet:
+def inlet(
+    kind: str, *, r0: Length, eye: Length, z: Length, nose: Length, length: Length, land: Length, ahead: Length = np.inf
+) -> Inlet:
     """A "bell" or a "pipe" from radius ``r0`` to the ``eye`` at ``z``; the wheel's nose reaches forward to ``nose``.
 
-    ``length`` is the least from flange to ``z``; nan leaves it to the rules above. Raises :class:`RejectedSolid` for a
+    The last ``land`` of it is straight. ``length`` reaches from flange to ``z``; nan leaves it to the rules above, with a
+    flange not behind ``ahead``. Raises :class:`RejectedSolid` for a
     bell that has no lip, and for a length in which the change of radius or the nose has no room.
     """
-    r0, eye, z, nose = float(r0), float(eye), float(z), float(nose)
+    r0, eye, z, nose, land = float(r0), float(eye), float(z), float(nose), float(land)
     change = SLENDER * abs(r0 - eye)
     if kind == "bell":
         if r0 < (1 + LIP) * eye:
@@ -58,8 +61,8 @@ def inlet(kind: str, *, r0: Length, eye: Length, z: Length, nose: Length, length
         straight = 0.0
     else:
         straight = COLLAR * r0
-    least = max(change + straight, z - nose + AHEAD * eye)
-    total = least if np.isnan(length) else float(length)
+    least = max(change + straight + land, z - nose + AHEAD * eye)
+    total = max(least, z - float(ahead)) if np.isnan(length) else float(length)
     if total < least * (1 - 1e-9):
         raise RejectedSolid(
             f"casing: inlet_length = {1e3 * total:.4g} mm is too short for the inlet and the wheel's nose; "
@@ -67,9 +70,11 @@ def inlet(kind: str, *, r0: Length, eye: Length, z: Length, nose: Length, length
         )
     face = z - total
     if kind == "bell":
-        return Inlet(_kept([_lip(face, face + change, r0, eye), _line(face + change, z, eye)]))
-    start = z - change
-    return Inlet(_kept([_line(face, start, r0), _bend(start, z, r0, eye)]))
+        return Inlet(
+            _kept([_lip(face, face + change, r0, eye), _line(face + change, z - land, eye), _line(z - land, z, eye)])
+        )
+    start = z - land - change
+    return Inlet(_kept([_line(face, start, r0), _bend(start, z - land, r0, eye), _line(z - land, z, eye)]))
 
 
 def _lip(face: float, end: float, r0: float, eye: float) -> BSpline:
