@@ -120,7 +120,9 @@ def block_round(volute: Volute, diffuser: Diffuser, duct: Fitted, *, wall: float
     along = end - float(duct.exit.duct_length)
     radius = float(duct.exit.duct_radius) + along * float(np.tan(duct.exit.half_angle))
     outline = volute.section.outline(size=schedule(volute, diffuser, theta).size, r3=diffuser.r3, b3=diffuser.b3)
-    widest = max(float(np.max(np.abs(outline.z))) + wall, _height(duct) + wall, radius + wide)
+    widest = max(
+        float(np.max(np.abs(outline.z))) + wall, _height(duct) + wall, abs(float(duct.exit.lift)) + radius + wide
+    )
     return Block(
         spiral,
         outer,
@@ -200,9 +202,9 @@ def _cleft(spiral: BSpline, inner: BSpline, radius: float, limit: float) -> tupl
     return foot(beside(low)), low, beside(low)
 
 
-def add_block(boundary: Boundary, block: Block, holes: dict[int, tuple[Any, float]], exit_axis: float) -> None:
+def add_block(boundary: Boundary, block: Block, holes: dict[int, tuple[Any, float]], axis: tuple[float, float]) -> None:
     """The block's faces. ``holes`` names for each side (-1, 1) the circle about z in it, an edge that exists, and its
-    radius; the circle ("tube",) in the end face exists too.
+    radius; ``axis`` is the discharge's (x, z), the circle ("tube",) in the end face exists too.
     """
     corners, names = block.corners, dict(zip(PIECES, (*PIECES[1:], PIECES[0]), strict=True))
     height = 2 * block.half
@@ -252,15 +254,16 @@ def add_block(boundary: Boundary, block: Block, holes: dict[int, tuple[Any, floa
     middle = np.array([*block.centre, 0.0])
     boundary.face(("outline", "cleft"), surface, [loop], lambda p: (middle - p) * np.array([1, 1, 0]))
 
-    origin = np.array([exit_axis, block.end, 0.0])
+    origin = np.array([axis[0], block.end, axis[1]])
     across, down = np.array([1.0, 0, 0]), np.array([0, 0, -1.0])
-    right, left = float(corners["end"][0]) - exit_axis, float(corners["inner"][0]) - exit_axis
+    right, left = float(corners["end"][0]) - axis[0], float(corners["inner"][0]) - axis[0]
+    bottom, top = block.half + axis[1], -block.half + axis[1]
     surface = plane(frame(origin, np.cross(across, down), across))
     loop = [
-        Use(("outline", "end", -1), line2d((left, block.half), (1, 0))),
-        Use(("upright", "end"), line2d((right, block.half), (0, -1))),
-        Use(("outline", "end", 1), line2d((left, -block.half), (1, 0))),
-        Use(("upright", "inner"), line2d((left, block.half), (0, -1))),
+        Use(("outline", "end", -1), line2d((left, bottom), (1, 0))),
+        Use(("upright", "end"), line2d((right, bottom), (0, -1))),
+        Use(("outline", "end", 1), line2d((left, top), (1, 0))),
+        Use(("upright", "inner"), line2d((left, bottom), (0, -1))),
     ]
     tube = [Use(("tube",), circle2d(block.tube, 0.0))]
     boundary.face(("outline", "end"), surface, [loop, tube], lambda p: np.array([0, 1.0, 0]))

@@ -50,24 +50,24 @@ def casing_solid(house: Wheelhouse, form: CasingForm) -> Solid:
 
     tube = _discharge(boundary, walls, block, form, wall=wall, thick=thick)
     inlet = _flange_radius(form, 2 * (max(float(points(c)[:, 1].max()) for c in house.inlet.wall) + wall / MM))
-    half, rim = block.half / MM, walls.rim_radius / MM
-    chains = {-1: house.front(rim=rim, half=half, flange=inlet), 1: house.back(rim=rim, half=half)}
+    half, rims = block.half / MM, {side: radius / MM for side, (_, radius) in walls.rims.items()}
+    chains = {-1: house.front(rim=rims[-1], half=half, flange=inlet), 1: house.back(rim=rims[1], half=half)}
     holes = {}
     for side, chain in chains.items():
-        radius, key = MM * float(points(chain[-1])[-1, 1]), ("wall", side)
+        radius, key, rim = MM * float(points(chain[-1])[-1, 1]), ("wall", side), (walls.rims[side][0], side)
         _check_hole(block, radius, side)
         circle = circle_in(frame(side * block.half * Z, Z, X), radius)
         boundary.edge(key, circle, start=key, end=key, first=0.0, last=2 * np.pi)
-        first = Junction([((walls.rim, side), 0.0)], (walls.rim, side), 0.0)
+        first = Junction([(rim, 0.0)], rim, 0.0)
         curves = [_millimetres(c) for c in chain]
         add_turned(boundary, f"wall {side}", curves, first=first, last=Junction([(key, 0.0)], key, 0.0), side=side)
         holes[side] = (key, radius)
-    add_block(boundary, block, holes, float(exit_.axis))
+    add_block(boundary, block, holes, (float(exit_.axis), float(exit_.lift)))
 
     volume = 2 * block.half * block.area + tube.volume - walls_volume(walls, volute, diffuser)
     volume -= elbow_volume(walls.end.radius, float(form.discharge_turn))
-    volume -= np.pi * float(diffuser.b3) * (float(diffuser.r3) ** 2 - walls.rim_radius**2)
-    volume -= MM**3 * sum(_void(chain, rim, half, side) for side, chain in chains.items())
+    volume -= np.pi * float(diffuser.b3) / 2 * sum(float(diffuser.r3) ** 2 - r**2 for _, r in walls.rims.values())
+    volume -= MM**3 * sum(_void(chain, rims[side], half, side) for side, chain in chains.items())
     skin = np.concatenate([_block_points(block), tube.points, *(_ring_points(chain) for chain in chains.values())]) / MM
     bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
     return Solid(boundary.solid(), float(volume) / MM**3, bounds, [], skin)
@@ -83,10 +83,10 @@ class _Made:
 def _discharge(boundary: Boundary, walls: Walls, block: Block, form: CasingForm, *, wall: float, thick: float) -> _Made:
     """The outside of the tube from the block to the flange's face, and that face."""
     exit_, turn = walls.duct.exit, float(form.discharge_turn)
-    inner, axis = walls.end.radius, float(exit_.axis)
+    inner, start = walls.end.radius, np.array([float(exit_.axis), block.end, float(exit_.lift)])
     last, outer = float(exit_.flange_distance), inner + wall / np.cos(float(exit_.half_angle))
     flange = MM * _flange_radius(form, 2 * outer / MM)
-    tube = Tube(boundary, ("tube",), np.array([axis, block.end, 0.0]), Y, X, block.tube)
+    tube = Tube(boundary, ("tube",), start, Y, X, block.tube)
     tube.rim()
 
     straight = bool(turn) or not flange

@@ -52,12 +52,12 @@ class Strip:
 def strip_poles(strip: Strip, exit_: Discharge) -> Array:
     """Coefficients of a strip: shape (6, n, 3), along the duct and along its starting edge."""
     ring = exit_.duct_radius * np.stack([np.cos(strip.angle), np.sin(strip.angle)], axis=1)
-    end = np.array([exit_.axis, 0.0]) + arrival(exit_)[:, None, None] * ring
+    end = np.array([exit_.axis, exit_.lift]) + arrival(exit_)[:, None, None] * ring
     moved = np.stack([MOVED, SIDEWAYS], axis=1)[:, None]
     started = STARTED[:, None, None] * exit_.duct_length
 
     flat = strip.start + moved * (end - strip.start) + started * strip.slope
-    flat[2:4, :, 1] *= np.array(strip.swell)[:, None]
+    flat[2:4, :, 1] = exit_.lift + (flat[2:4, :, 1] - exit_.lift) * np.array(strip.swell)[:, None]
     along = np.broadcast_to((exit_.duct_length * np.arange(6) / 5)[:, None], flat.shape[:2])
     points = np.stack([flat[..., 0], along, flat[..., 1]], axis=-1)
     return np.moveaxis(strip.space.fit(np.moveaxis(points, 1, 0)).c, 0, 1)
@@ -149,7 +149,7 @@ def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> T
 
 def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashable, exit_: Discharge) -> Tube:
     """The exit cone from the ends of the strips to a circle; its seam starts at one of the creases."""
-    centre = np.array([exit_.axis, exit_.duct_length, 0.0])
+    centre = np.array([exit_.axis, exit_.duct_length, exit_.lift])
     seam_start = next(spline(spline.t[0]) for spline in ends.values())
     towards_seam = (seam_start - centre) / np.linalg.norm(seam_start - centre)
     length = float(exit_.flange_distance - exit_.duct_length)

@@ -33,13 +33,13 @@ class Fitted(NamedTuple):
 
 class Walls(NamedTuple):
     """What was built round the gas from the slot to the end of the cone: the ``duct``, the volume of the tongue's
-    ``nose``, the name and radius of the circles ("rim", side) in the slot's walls, and the open ``end`` of the cone.
+    ``nose``, for each side (-1, 1) the name and radius of the circle (name, side) in the slot's wall, and the open ``end``
+    of the cone.
     """
 
     duct: Fitted
     nose: float
-    rim: str
-    rim_radius: float
+    rims: dict[int, tuple[str, float]]
     end: Tube
 
 

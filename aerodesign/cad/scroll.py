@@ -86,15 +86,15 @@ def add_base_circles(boundary: Boundary, *, r3: float, half_width: float) -> Non
         boundary.edge(key, circle, start=key, end=key, first=0.0, last=TURN)
 
 
-def add_diffuser(boundary: Boundary, entry: Entry, *, rim: str, radius: float, half_width: float) -> None:
-    """Both walls of the vaneless diffuser from the circles (``rim``, side), which exist, in to the entry, and the
+def add_diffuser(boundary: Boundary, entry: Entry, *, rims: dict[int, tuple[str, float]], half_width: float) -> None:
+    """Both walls of the vaneless diffuser from the circles ``rims``, which exist, in to the entry, and the
     cylinder at r2 where the flow comes in.
     """
     r2, end = float(entry.r2), float(entry.end)
     heights = {-1: float(entry.front), 1: float(entry.back)}
     keys = {}
     for side, height in heights.items():
-        wall = side * half_width
+        wall, (rim, radius) = side * half_width, rims[side]
         corners = [(wall, radius), (wall, end), (height, r2)]
         kept = [a for a, b in pairwise(corners) if np.hypot(*np.subtract(a, b)) > SHORT]
         if not kept:  # the walls that end on the rim have brought the gas to r2 already

@@ -6,6 +6,7 @@ the tongue in :mod:`.tongue`, duct and cone in :mod:`.duct`; a section with para
 :mod:`.parallel_walls`.
 """
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -53,7 +54,7 @@ def volute_solid(
     walls = add_walls(boundary, volute, diffuser, entry)
     duct = walls.duct
     half_slot = float(diffuser.b3) / 2
-    add_diffuser(boundary, entry, rim=walls.rim, radius=walls.rim_radius, half_width=half_slot)
+    add_diffuser(boundary, entry, rims=walls.rims, half_width=half_slot)
     end = elbow(walls.end, float(turn))
     end.disc("flange", 1.0)
     shape = boundary.solid()
@@ -106,14 +107,24 @@ def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, en
     r3, half_width = float(diffuser.r3), float(diffuser.b3) / 2
     radius = float(volute.tongue_radius)
     scroll = fitted_scroll(volute, diffuser)
-    line = tongue_line(scroll, thickness=2 * radius)
+    line = _tongue(scroll, volute, diffuser)
     duct = roomy_duct(volute, diffuser, [_strips(scroll, line, np.radians(angle)) for angle in CREASE_ANGLES])
 
     add_base_circles(boundary, r3=r3, half_width=half_width)
     _add_scroll(boundary, scroll, line.meets, r3=r3, size4=float(volute.size4))
     add_nose(boundary, scroll, line, radius=radius)
     end = add_duct(boundary, duct.strips, duct.exit)
-    return Walls(duct, nose_volume(scroll, line, radius=radius), "base", r3, end)
+    return Walls(duct, nose_volume(scroll, line, radius=radius), {side: ("base", r3) for side in (-1, 1)}, end)
+
+
+def _tongue(scroll: Scroll, volute: Volute, diffuser: Diffuser) -> TongueLine:
+    """The tongue's line, found between the upright sections, then sheared as they are."""
+    thickness, lean = 2 * float(volute.tongue_radius), float(getattr(volute.section, "lean", 0.0))
+    if lean == 0:
+        return tongue_line(scroll, thickness=thickness)
+    upright = replace(volute.section, lean=0.0)  # type: ignore[type-var]
+    line = tongue_line(fitted_scroll(volute.but(section=upright), diffuser), thickness=thickness)
+    return line.leaning(lean, float(diffuser.r3))
 
 
 def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, size4: float) -> None:
@@ -200,7 +211,7 @@ def _skin(volute: Volute, diffuser: Diffuser, duct: Fitted, entry: Entry) -> Arr
     scroll = np.stack([outline.r * np.cos(theta), outline.r * np.sin(theta), outline.z], axis=-1).reshape(-1, 3)
     walls = [strip_points(strip, duct.exit, np.linspace(0, 1, 101), 101).reshape(-1, 3) for strip in duct.strips]
     ring = float(duct.exit.flange_radius) * np.stack([np.cos(theta), 0 * theta, np.sin(theta)], axis=-1)
-    flange = ring + np.array([float(duct.exit.axis), float(duct.exit.flange_distance), 0])
+    flange = ring + np.array([float(duct.exit.axis), float(duct.exit.flange_distance), float(duct.exit.lift)])
     rims = [entry.r2 * np.stack([np.cos(theta), np.sin(theta), 0 * theta], axis=-1) + z for z in _axial(entry)]
     return np.concatenate([scroll, *walls, flange, *rims])
 

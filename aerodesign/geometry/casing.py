@@ -7,6 +7,7 @@ from aerodesign.aero.proposal import default
 from aerodesign.core.quantities import Length
 from aerodesign.core.record import Record, record
 from aerodesign.form import CasingForm
+from aerodesign.geometry.discharge import discharge
 
 LEAST_WALL, WALL = 0.004, 0.025
 """Wall in metres at the least, and over r2."""
@@ -47,4 +48,5 @@ def block_reach(blower: Blower, sizes: Sizes) -> Length:
     """How far the block reaches at most from the middle of the slot: over the widest section and the discharge tube."""
     volute, diffuser = blower.volute, blower.diffuser
     widest = np.max(np.abs(volute.section.outline(size=volute.size4, r3=diffuser.r3, b3=diffuser.b3).z), axis=0)
-    return np.maximum(widest, volute.r5) + SIDES * sizes.wall
+    lift = np.abs(discharge(volute, diffuser).lift)
+    return np.maximum(widest, lift + volute.r5) + SIDES * sizes.wall
