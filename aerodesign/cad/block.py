@@ -35,7 +35,7 @@ PIECES = ("spiral", "outer", "end", "inner", "cleft")
 
 @dataclass(frozen=True, eq=False)
 class Block:
-    """The outline in the plane of the spiral and half the block's thickness.
+    """The outline in the plane of the spiral, and where the block's plane sides stand: z by side, -1 and 1.
 
     ``spiral`` is a spline (x, y) of theta from ``first`` to 2 pi; ``outer`` and ``inner`` are splines of y up to ``end``,
     the inner one from ``low``; the cleft is an arc about ``centre`` between them.
@@ -49,7 +49,7 @@ class Block:
     end: float
     centre: Array
     cleft: float
-    half: float
+    sides: dict[int, float]
     tube: float
 
     @property
@@ -120,37 +120,30 @@ def block_round(volute: Volute, diffuser: Diffuser, duct: Fitted, *, wall: float
     along = end - float(duct.exit.duct_length)
     radius = float(duct.exit.duct_radius) + along * float(np.tan(duct.exit.half_angle))
     outline = volute.section.outline(size=schedule(volute, diffuser, theta).size, r3=diffuser.r3, b3=diffuser.b3)
-    widest = max(
-        float(np.max(np.abs(outline.z))) + wall, _height(duct) + wall, abs(float(duct.exit.lift)) + radius + wide
-    )
-    return Block(
-        spiral,
-        outer,
-        inner,
-        first,
-        low,
-        end,
-        centre,
-        cleft,
-        widest,
-        radius + wall / np.cos(float(duct.exit.half_angle)),
-    )
+    lift = float(duct.exit.lift)
+    z = np.concatenate([outline.z.ravel(), *(p[..., 2].ravel() for p in _walls(duct, np.linspace(0, 1, 25)))])
+    sides = {
+        -1: min(float(np.min(z)) - wall, lift - radius - wide),
+        1: max(float(np.max(z)) + wall, lift + radius + wide),
+    }
+    tube = radius + wall / np.cos(float(duct.exit.half_angle))
+    return Block(spiral, outer, inner, first, low, end, centre, cleft, sides, tube)
 
 
 def _shadow(duct: Fitted, limit: float) -> tuple[Array, Array, Array]:
     """Least and greatest x of the gas in the discharge, at stations y from the tongue to ``limit``."""
     exit_ = duct.exit
     along = np.linspace(0, 1, 61)
-    x = np.concatenate([strip_points(strip, exit_, along, 201)[..., 0] for strip in duct.strips], axis=1)
+    x = np.concatenate([wall[..., 0] for wall in _walls(duct, along)], axis=1)
     beyond = np.linspace(exit_.duct_length, max(limit, exit_.duct_length * 1.05), 9)[1:]
     radius = exit_.duct_radius + (beyond - exit_.duct_length) * np.tan(exit_.half_angle)
     y = np.concatenate([along * exit_.duct_length, beyond])
     return y, np.r_[x.min(axis=1), exit_.axis - radius], np.r_[x.max(axis=1), exit_.axis + radius]
 
 
-def _height(duct: Fitted) -> float:
-    points = [strip_points(strip, duct.exit, np.linspace(0, 1, 25), 101)[..., 2] for strip in duct.strips]
-    return float(max(np.max(np.abs(z)) for z in points))
+def _walls(duct: Fitted, along: Array) -> list[Array]:
+    """Points of the duct's walls at stations along it, each of shape (len(along), 201, 3)."""
+    return [strip_points(strip, duct.exit, along, 201) for strip in duct.strips]
 
 
 def _slant(y: Array, x: Array) -> Array:
@@ -207,11 +200,12 @@ def add_block(boundary: Boundary, block: Block, holes: dict[int, tuple[Any, floa
     radius; ``axis`` is the discharge's (x, z), the circle ("tube",) in the end face exists too.
     """
     corners, names = block.corners, dict(zip(PIECES, (*PIECES[1:], PIECES[0]), strict=True))
-    height = 2 * block.half
+    low, high = block.sides[-1], block.sides[1]
+    height = high - low
     for name, corner in corners.items():
         boundary.edge(
             ("upright", name),
-            line(np.array([*corner, -block.half]), Z),
+            line(np.array([*corner, low]), Z),
             start=("block", name, -1),
             end=("block", name, 1),
             first=0.0,
@@ -219,13 +213,12 @@ def add_block(boundary: Boundary, block: Block, holes: dict[int, tuple[Any, floa
         )
     uses = {side: [_edge(boundary, block, name, names[name], side) for name in PIECES] for side in (-1, 1)}
     for side, (key, radius) in holes.items():
-        surface = plane(frame(side * block.half * Z, Z, X))
+        surface = plane(frame(block.sides[side] * Z, Z, X))
         boundary.face(("block", side), surface, [uses[side], [Use(key, circle2d(radius, 0.0))]], partial(_across, side))
 
-    low = -block.half
     for name in ("spiral", "outer", "inner"):
         spline = getattr(block, name)
-        poles = np.stack([np.column_stack([spline.c, np.full(len(spline.c), z)]) for z in (low, block.half)], axis=1)
+        poles = np.stack([np.column_stack([spline.c, np.full(len(spline.c), z)]) for z in (low, high)], axis=1)
         surface = surface_of_poles(poles, spline.t, np.array([0.0, 0, height, height]), spline.k, 1)
         first, last = _range(block, name)
         here, there = (name, names[name]) if name != "inner" else (names[name], name)
@@ -257,7 +250,7 @@ def add_block(boundary: Boundary, block: Block, holes: dict[int, tuple[Any, floa
     origin = np.array([axis[0], block.end, axis[1]])
     across, down = np.array([1.0, 0, 0]), np.array([0, 0, -1.0])
     right, left = float(corners["end"][0]) - axis[0], float(corners["inner"][0]) - axis[0]
-    bottom, top = block.half + axis[1], -block.half + axis[1]
+    bottom, top = axis[1] - low, axis[1] - high
     surface = plane(frame(origin, np.cross(across, down), across))
     loop = [
         Use(("outline", "end", -1), line2d((left, bottom), (1, 0))),
@@ -284,7 +277,7 @@ def _range(block: Block, name: str) -> tuple[float, float]:
 
 def _edge(boundary: Boundary, block: Block, name: str, following: str, side: int) -> Use:
     """One piece of the outline in one side of the block, with its curve in that plane."""
-    z = side * block.half
+    z = block.sides[side]
     key, start, end = ("outline", name, side), ("block", name, side), ("block", following, side)
     if name in ("spiral", "outer", "inner"):
         spline = getattr(block, name)

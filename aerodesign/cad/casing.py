@@ -4,7 +4,7 @@ Nothing is fused: the walls of the gas are those of the fluid region turned over
 the outside a block (:mod:`.block`) with round ends. Bolt holes, ribs, seals and the joint's form are the CAD room's.
 """
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ from aerodesign.cad.tube import Tube
 from aerodesign.cad.turned import Junction, add_turned
 from aerodesign.cad.volute import add_walls, in_millimetres, walls_volume
 from aerodesign.core.errors import RejectedSolid
+from aerodesign.core.flags import Flag, raised
 from aerodesign.form import CasingForm
 from aerodesign.geometry.body import Curve, points
 from aerodesign.geometry.cavity import Wheelhouse
@@ -50,13 +51,14 @@ def casing_solid(house: Wheelhouse, form: CasingForm) -> Solid:
 
     tube = _discharge(boundary, walls, block, form, wall=wall, thick=thick)
     inlet = _flange_radius(form, 2 * (max(float(points(c)[:, 1].max()) for c in house.inlet.wall) + wall / MM))
-    half, rims = block.half / MM, {side: radius / MM for side, (_, radius) in walls.rims.items()}
-    chains = {-1: house.front(rim=rims[-1], half=half, flange=inlet), 1: house.back(rim=rims[1], half=half)}
+    rims = {side: radius / MM for side, (_, radius) in walls.rims.items()}
+    half = {side: abs(z) / MM for side, z in block.sides.items()}
+    chains = {-1: house.front(rim=rims[-1], half=half[-1], flange=inlet), 1: house.back(rim=rims[1], half=half[1])}
     holes = {}
     for side, chain in chains.items():
         radius, key, rim = MM * float(points(chain[-1])[-1, 1]), ("wall", side), (walls.rims[side][0], side)
         _check_hole(block, radius, side)
-        circle = circle_in(frame(side * block.half * Z, Z, X), radius)
+        circle = circle_in(frame(block.sides[side] * Z, Z, X), radius)
         boundary.edge(key, circle, start=key, end=key, first=0.0, last=2 * np.pi)
         first = Junction([(rim, 0.0)], rim, 0.0)
         curves = [_millimetres(c) for c in chain]
@@ -64,20 +66,22 @@ def casing_solid(house: Wheelhouse, form: CasingForm) -> Solid:
         holes[side] = (key, radius)
     add_block(boundary, block, holes, (float(exit_.axis), float(exit_.lift)))
 
-    volume = 2 * block.half * block.area + tube.volume - walls_volume(walls, volute, diffuser)
+    volume = (block.sides[1] - block.sides[-1]) * block.area + tube.volume - walls_volume(walls, volute, diffuser)
     volume -= elbow_volume(walls.end.radius, float(form.discharge_turn))
     volume -= np.pi * float(diffuser.b3) / 2 * sum(float(diffuser.r3) ** 2 - r**2 for _, r in walls.rims.values())
-    volume -= MM**3 * sum(_void(chain, rims[side], half, side) for side, chain in chains.items())
+    volume -= MM**3 * sum(_void(chain, rims[side], half[side], side) for side, chain in chains.items())
     skin = np.concatenate([_block_points(block), tube.points, *(_ring_points(chain) for chain in chains.values())]) / MM
     bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
-    return Solid(boundary.solid(), float(volume) / MM**3, bounds, [], skin)
+    flags = _flags(form, {"inlet": inlet, "discharge": tube.flange})
+    return Solid(boundary.solid(), float(volume) / MM**3, bounds, raised(flags), skin)
 
 
-class _Made:
-    """The outside of the discharge: its volume beyond the block and points on it."""
+class _Made(NamedTuple):
+    """The outside of the discharge: its volume beyond the block, points on it, and the flange's radius in metres."""
 
-    def __init__(self, volume: float, points_: Array) -> None:
-        self.volume, self.points = volume, points_
+    volume: float
+    points: Array
+    flange: float
 
 
 def _discharge(boundary: Boundary, walls: Walls, block: Block, form: CasingForm, *, wall: float, thick: float) -> _Made:
@@ -108,16 +112,29 @@ def _discharge(boundary: Boundary, walls: Walls, block: Block, form: CasingForm,
             volume -= np.pi * inner**2 * thick
     if flange:
         tube = tube.ring("flange back", flange, -1.0)
+        spots.append(_circle_points(tube))
         tube = tube.cone("flange rim", thick, flange)
         volume += np.pi * flange**2 * thick
-        spots.append(_circle_points(tube))
     tube.close("flange", tube, gas, 1.0)
-    return _Made(float(volume), np.concatenate([*spots, _circle_points(tube)]))
+    return _Made(float(volume), np.concatenate([*spots, _circle_points(tube)]), flange / MM)
 
 
 def _flange_radius(form: CasingForm, tube: float) -> float:
-    """Radius in metres of the flange round a tube of that diameter; 0 for a plain end."""
-    return 0.0 if form.flange == "tube" else float(flange_for(form.flange, tube=tube).outside) / 2
+    """Radius in metres of the flange round a tube of that diameter; 0 for a plain end, and where none is large enough."""
+    flange = None if form.flange == "tube" else flange_for(form.flange, tube=tube)
+    return flange.outside / 2 if flange else 0.0
+
+
+def _flags(form: CasingForm, flanges: dict[str, float]) -> list[Flag]:
+    return [
+        Flag(
+            code=f"{end}_flange_left_out",
+            active=form.flange != "tube" and radius == 0,
+            message=f'the {end} has a plain end: flange = "{form.flange}" has no size for a tube that large',
+            advice="have a flange drawn for it",
+        )
+        for end, radius in flanges.items()
+    ]
 
 
 def _check_hole(block: Block, radius: float, side: int) -> None:
@@ -145,7 +162,7 @@ def _void(chain: list[Curve], rim: float, half: float, side: int) -> float:
 
 def _block_points(block: Block) -> Array:
     outline = block.points(201)
-    return np.concatenate([np.column_stack([outline, np.full(len(outline), z)]) for z in (-block.half, block.half)])
+    return np.concatenate([np.column_stack([outline, np.full(len(outline), z)]) for z in block.sides.values()])
 
 
 def _circle_points(tube: Tube) -> Array:
