@@ -4,6 +4,7 @@ from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
+from random_machines import casings
 
 from aerodesign.aero.sections import Circle, Ellipse, Rectangle, RoundedTrapezoid
 from aerodesign.aero.spiral import schedule
@@ -20,7 +21,7 @@ from aerodesign.cad.regions import Regions
 from aerodesign.cad.volute import add_walls, in_millimetres
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.form import CasingForm, Form
-from aerodesign.geometry.entry import diffuser_entry
+from aerodesign.geometry.entry import diffuser_entry, middle
 from aerodesign.machine.flanges import RATINGS, flange_for
 
 pytestmark = pytest.mark.solids
@@ -168,3 +169,48 @@ def test_flanges_grow_with_their_tube_and_clear_it():
             assert flange.nominal == nominal
             assert flange.outside > flange.bolt_circle + flange.hole
         assert flange_for(rating, tube=2.0) is None
+
+
+def test_split_in_the_plane_of_the_spiral_both_halves_pass_the_gate(typical):
+    """Each against a volume that the kernel's cut had no part in; together they are the whole."""
+    regions = regions_of(typical.blower, split=True, position="TH")
+    halves = [regions.casing_half(side) for side in (-1, 1)]
+    for half in halves:
+        judged(half)
+
+    np.testing.assert_allclose(sum(shapes.volume(h.shape) for h in halves), regions.casing().volume, rtol=1e-4)
+    front, back = (half.bounds for half in halves)
+    np.testing.assert_allclose([front[1, 2], back[0, 2]], float(middle(typical.blower.impeller)), atol=1e-9)
+
+
+def test_a_section_to_one_side_has_no_middle_to_split(typical):
+    blower = with_section(typical.blower, SECTIONS["circle to one side"])
+    with pytest.raises(RejectedSolid, match="volute_side = 0"):
+        regions_of(blower, split=True).casing_half(1)
+
+
+@pytest.mark.parametrize("choices", [{"mount": "feet"}, {"mount": "feet", "centre_height": 0.5}, {"mount": "flange"}])
+def test_the_room_of_a_mount_touches_the_casing(choices, typical):
+    regions = regions_of(typical.blower, position="TH", **choices)
+    casing, mount = regions.casing(), regions.mount()
+    accept(mount.shape, volume=mount.volume, bounds=mount.bounds, name="mount")
+    if choices["mount"] == "feet":
+        np.testing.assert_allclose(mount.bounds[1, 1], casing.bounds[0, 1])
+        if "centre_height" in choices:
+            np.testing.assert_allclose(mount.bounds[0, 1], -0.5)
+    else:
+        np.testing.assert_allclose(mount.bounds[0, 2], casing.bounds[1, 2])
+
+
+def test_feet_below_a_discharge_that_points_down_are_refused_in_words(typical):
+    with pytest.raises(RejectedSolid, match=r"centre_height.*position"):
+        regions_of(typical.blower, mount="feet", centre_height=0.4, position="DB").mount()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("blower", "form"), list(casings(12, seed=7)))
+def test_a_dozen_random_casings_of_every_section_pass_the_gate(blower, form):
+    regions = Regions(blower, form)
+    for name in ("volute", "casing"):
+        solid = getattr(regions, name)()
+        accept(solid.shape, volume=solid.volume, bounds=solid.bounds, tolerance=3e-6, deflection=1e-3, name=name)

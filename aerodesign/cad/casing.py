@@ -39,6 +39,14 @@ def casing_solid(house: Wheelhouse, form: CasingForm) -> Solid:
 
     Raises RejectedSolid, in words of the case file, where walls, flanges, tongue or discharge find no room.
     """
+    return casing_and_halves(house, form)[0]
+
+
+def casing_and_halves(house: Wheelhouse, form: CasingForm) -> tuple[Solid, dict[int, float]]:
+    """The casing, and what volume (m3) of it lies on the inlet's side (-1) and the drive's side (1) of the slot's middle.
+
+    The second holds for sections that are symmetric to that plane.
+    """
     blower, wall = house.blower, MM * float(house.sizes.wall)
     thick = MM * float(house.sizes.flange)
     volute, diffuser, _ = in_millimetres(blower.volute, blower.diffuser, blower.impeller.r2)
@@ -66,14 +74,17 @@ def casing_solid(house: Wheelhouse, form: CasingForm) -> Solid:
         holes[side] = (key, radius)
     add_block(boundary, block, holes, (float(exit_.axis), float(exit_.lift)))
 
-    volume = (block.sides[1] - block.sides[-1]) * block.area + tube.volume - walls_volume(walls, volute, diffuser)
-    volume -= elbow_volume(walls.end.radius, float(form.discharge_turn))
-    volume -= np.pi * float(diffuser.b3) / 2 * sum(float(diffuser.r3) ** 2 - r**2 for _, r in walls.rims.values())
-    volume -= MM**3 * sum(_void(chain, rims[side], half[side], side) for side, chain in chains.items())
+    common = tube.volume - walls_volume(walls, volute, diffuser)
+    common -= elbow_volume(walls.end.radius, float(form.discharge_turn))
+    halves = {}
+    for side, chain in chains.items():
+        slot = np.pi * float(diffuser.b3) / 2 * (float(diffuser.r3) ** 2 - walls.rims[side][1] ** 2)
+        own = abs(block.sides[side]) * block.area - slot + common / 2
+        halves[side] = own / MM**3 - _void(chain, rims[side], half[side], side)
     skin = np.concatenate([_block_points(block), tube.points, *(_ring_points(chain) for chain in chains.values())]) / MM
     bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
     flags = _flags(form, {"inlet": inlet, "discharge": tube.flange})
-    return Solid(boundary.solid(), float(volume) / MM**3, bounds, raised(flags), skin)
+    return Solid(boundary.solid(), sum(halves.values()), bounds, raised(flags), skin), halves
 
 
 class _Made(NamedTuple):

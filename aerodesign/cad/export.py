@@ -37,6 +37,14 @@ class Made:
     missing: list[str] = field(default_factory=list)
 
 
+def casing_parts(regions: Regions) -> dict[str, Callable[[], Solid]]:
+    """The casing whole or in halves, and its mount where one was asked for."""
+    form = regions.form.casing
+    whole: dict[str, Callable[[], Solid]] = {"casing": regions.casing}
+    halves = {"casing-front": lambda: regions.casing_half(-1), "casing-back": lambda: regions.casing_half(1)}
+    return (halves if form.split else whole) | ({} if form.mount == "none" else {"mount": regions.mount})
+
+
 def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     """Build, judge and write ``impeller.step`` and ``volute.step`` of a single design into a folder.
 
@@ -48,7 +56,7 @@ def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
     builders: dict[str, Callable[[], Solid]] = {
         "impeller": lambda: placed(impeller_solid(blower.impeller), form.casing),
         "volute": regions.volute,
-        "casing": regions.casing,
+        **casing_parts(regions),
         "inlet-gas": regions.inlet,
         "wheel-gas": regions.annulus,
         "passage-gas": regions.passage,

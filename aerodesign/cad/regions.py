@@ -13,9 +13,11 @@ from scipy.interpolate import BSpline
 from aerodesign.aero.impeller import Blower
 from aerodesign.cad.casing import casing_solid
 from aerodesign.cad.kernel import MM
+from aerodesign.cad.mount import mount_solid
 from aerodesign.cad.passage import annulus_solid, passage_solid
 from aerodesign.cad.placing import placed
 from aerodesign.cad.solid import Solid
+from aerodesign.cad.split import casing_half
 from aerodesign.cad.turned import turned_solid
 from aerodesign.cad.volute import volute_solid
 from aerodesign.form import Form
@@ -106,7 +108,19 @@ class Regions:
         )
         return placed(solid, self.form.casing, shift=middle(blower.impeller))
 
+    @property
+    def _house(self) -> Wheelhouse:
+        return Wheelhouse(self.blower, self.room, self.wheel, self.inlet_wall, self.sizes)
+
     def casing(self) -> Solid:
         """The metal round all of it."""
-        house = Wheelhouse(self.blower, self.room, self.wheel, self.inlet_wall, self.sizes)
-        return placed(casing_solid(house, self.form.casing), self.form.casing, shift=middle(self.blower.impeller))
+        return placed(casing_solid(self._house, self.form.casing), self.form.casing, shift=middle(self.blower.impeller))
+
+    def casing_half(self, side: int) -> Solid:
+        """The half of the casing at the inlet (-1) or at the drive (1)."""
+        half = casing_half(self._house, self.form.casing, side)
+        return placed(half, self.form.casing, shift=middle(self.blower.impeller))
+
+    def mount(self) -> Solid:
+        """The room that feet, or the drive's flange, take; see :mod:`.mount`."""
+        return mount_solid(self._house, self.form.casing, self.casing())

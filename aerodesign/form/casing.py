@@ -29,7 +29,9 @@ class CasingForm(Record):
     the inlet flange to the wheel. ``discharge_turn`` is the angle of a bend behind the exit cone, in the plane of the
     spiral, positive in the direction of rotation. ``wall`` is the least thickness of the casing's walls, ``running_gap``
     what it leaves round turning parts beside the blades, ``shaft_opening`` a diameter. ``flange`` is the size of the
-    flanges at inlet and discharge, "tube" for plain ends.
+    flanges at inlet and discharge, "tube" for plain ends. ``split`` parts the casing in the plane of the spiral's middle.
+    ``mount`` asks for the room of feet, whose ``centre_height`` is that of the axis above the floor, or of the drive's
+    flange.
     """
 
     rotation: Annotated[str, OneOf(HANDS)] = "counter-clockwise"
@@ -41,3 +43,6 @@ class CasingForm(Record):
     running_gap: Annotated[Length, Within("0.2 mm", "50 mm")] = FREE
     shaft_opening: Annotated[Length, Within("2 mm", "1 m")] = FREE
     flange: Annotated[str, OneOf((*RATINGS, "tube"))] = "PN6"
+    split: bool = False
+    mount: Annotated[str, OneOf(("none", "feet", "flange"))] = "none"
+    centre_height: Annotated[Length, Within("10 mm", "10 m")] = FREE
