@@ -19,7 +19,7 @@ WANTED = 0.75
 """Least thickness of the wall between scroll and duct that is sought, over the tongue's thickness."""
 LEAST = 0.3
 """What is still taken if no longer duct gives more."""
-STRETCHES = (1.0, 1.25, 1.6, 2.1)
+STRETCHES = (1.0, 0.9, 1.1, 1.25, 1.6, 2.1)
 
 
 class Fitted(NamedTuple):
