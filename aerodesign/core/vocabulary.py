@@ -177,7 +177,7 @@ VOCABULARY: dict[str, Term] = {
         volute_width="width of a rectangular volute over that of the slot",
         volute_aspect="width of an elliptic volute section over its height",
         volute_side="how far the volute's section is drawn to one side of the slot: 0 not, 1 wholly towards the drive",
-        tongue_opening="part of the throat's flow that passes under the tongue",
+        tongue_opening="choice of the volute's opening under its tongue",
         volute_friction_factor="Fanning friction factor of the volute",
         volute_mismatch="velocity that angular momentum brings to the throat over that which the throat asks",
     ),
