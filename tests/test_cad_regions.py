@@ -9,7 +9,8 @@ from aerodesign.cad.impeller import impeller_solid
 from aerodesign.cad.kernel import MM, occ
 from aerodesign.cad.regions import Regions
 from aerodesign.core.errors import RejectedSolid
-from aerodesign.form import CasingForm, Form
+from aerodesign.form import BladeForm, CasingForm, Form, WheelForm
+from aerodesign.geometry.gas_room import gas_room
 from aerodesign.geometry.inlet import inlet
 
 pytestmark = pytest.mark.solids
@@ -125,11 +126,54 @@ def test_wheel_and_volute_share_a_cylinder(regions, solids):
     assert 0.7 < area(wheel) / area(volute) < 1
 
 
+FORMS = {
+    "splitters aside, inlet clearance": (
+        {"blades": 8, "splitters": 8, "bore": 0.02},
+        Form(blade=BladeForm(splitter_position=0.42, clearance_inlet=0.0009)),
+    ),
+    "ruled, rounded, leaning": (
+        {"bore": 0.012},
+        Form(blade=BladeForm(surface="ruled", trailing_edge="rounded", lean=0.1)),
+    ),
+    "tie bolt, cone": ({"bore": 0.012}, Form(wheel=WheelForm(mounting="tie bolt", nose="cone"))),
+    "taper, blunt": ({"bore": 0.012}, Form(wheel=WheelForm(mounting="taper", nose="blunt"))),
+    "solid, back vanes": ({"bore": 0.0}, Form(wheel=WheelForm(back="flat", back_vanes=8, nose="blunt"))),
+    "solid, covered": ({"bore": 0.0, "covered": True}, Form(wheel=WheelForm(nose="cone"))),
+}
+
+
+def formed(typical, name):
+    changes, form = FORMS[name]
+    return Regions(typical.blower.but(impeller=typical.blower.impeller.but(**changes)), form)
+
+
+@pytest.mark.parametrize("name", FORMS)
+def test_regions_and_casing_follow_the_forms_of_blades_and_wheel(name, typical):
+    regions = formed(typical, name)
+    for part in ("inlet", "passage", "annulus", "casing"):
+        solid = getattr(regions, part)()
+        accept(solid.shape, volume=solid.volume, bounds=solid.bounds, tolerance=3e-6, name=part)
+
+
+def test_more_clearance_at_the_inlet_is_more_gas(typical):
+    """The casing's room grows by the ring that the wider gap leaves, whose area over the mean contour is elementary."""
+    wheel = typical.blower.impeller
+    narrow, wide = (gas_room(wheel, BladeForm(clearance_inlet=gap)) for gap in (float(wheel.clearance), 9e-4))
+    extra = 9e-4 - float(wheel.clearance)
+    assert (
+        0 < wide.volume - narrow.volume < 2 * np.pi * float(wheel.r2) * extra * narrow.blading.meridional.shroud.length
+    )
+    z_r = (room.casing.at(np.array([0.0, 1.0])) for room in (narrow, wide))
+    np.testing.assert_allclose(np.hypot(*np.diff([next(z_r), next(z_r)], axis=0)[0].T), [extra, 0.0], atol=2e-6)
+
+
 @pytest.mark.slow
-def test_the_wheel_and_its_gas_fill_the_room(typical):
+@pytest.mark.parametrize("name", [None, "splitters aside, inlet clearance", "tie bolt, cone"])
+def test_the_wheel_and_its_gas_fill_the_room(name, typical):
     """With the kernel's boolean: a passage of the gas and the impeller have no volume in common."""
-    regions = Regions(typical.blower, Form())
-    common = occ.BRepAlgoAPI.BRepAlgoAPI_Common(regions.passage().shape, impeller_solid(typical.blower.impeller).shape)
+    regions = formed(typical, name) if name else Regions(typical.blower, Form())
+    wheel = impeller_solid(regions.blower.impeller, regions.form)
+    common = occ.BRepAlgoAPI.BRepAlgoAPI_Common(regions.passage().shape, wheel.shape)
 
     assert abs(shapes.volume(common.Shape(), within=1e-3)) < 1e-6 * regions.room.volume
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Blower, Impeller
 from aerodesign.drawing.section import section_outline
 from aerodesign.drawing.view import MM, Cut, View
+from aerodesign.form import WheelForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, points
 from aerodesign.geometry.entry import diffuser_entry, middle
@@ -20,13 +21,15 @@ Array = NDArray[np.float64]
 FINE = 161
 
 
-def meridional_view(blower: Blower, blading: Blading, height: float, *, gas_path: bool = True) -> View:
+def meridional_view(
+    blower: Blower, blading: Blading, height: float, *, form: WheelForm | None = None, gas_path: bool = True
+) -> View:
     """The view with letters of a ``height`` in mm; without the ``gas_path`` it shows the wheel alone.
 
     Raises :class:`RejectedSolid` for a wheel whose body cannot be.
     """
     view = View("meridional", height)
-    wheel = body(blower.impeller, blading.meridional, lead=inlet_lead(blading, blade_row(blading)))
+    wheel = body(blower.impeller, blading.meridional, lead=inlet_lead(blading, blade_row(blading)), form=form)
     _wheel(view, wheel, blading)
     _lengths(view, blower.impeller, wheel)
     ladder = _diameters(view, blower.impeller, wheel)

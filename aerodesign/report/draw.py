@@ -96,7 +96,7 @@ def _views(design: Design) -> dict[str, Callable[[], View]]:
 
     return {
         "meridional": lambda: sized(
-            partial(meridional_view, blower, Blading(wheel, design.form.blade)),
+            partial(meridional_view, blower, Blading(wheel, design.form.blade), form=design.form.wheel),
             float(wheel.axial_length) + float(volute.size4) / 2,
         ),
         "front": lambda: sized(

@@ -66,7 +66,7 @@ def _views(design: Design, blading: Blading) -> tuple[float, list[View]]:
 
     def build(height: float) -> list[View]:
         return [
-            meridional_view(design.blower, blading, height, gas_path=False),
+            meridional_view(design.blower, blading, height, form=design.form.wheel, gas_path=False),
             front_view(blading, height, mirrored=design.form.casing.rotation == "clockwise"),
         ]
 
