@@ -287,7 +287,7 @@ def test_the_digest_is_of_the_content_not_of_the_layout():
             changed(more=RATE.replace("r2 =", "r22 =")),
             'x.toml:16 rate.impeller.r22 = "153 mm": unknown key; did you mean',
         ),
-        (changed(more=RATE.replace('"rectangle"', '"ellipse"')), "no such cross-section"),
+        (changed(more=RATE.replace('"rectangle"', '"oval"')), "no such cross-section"),
         (changed(more=RATE.replace("[0, 100, 200]", "[0, 100]")), "arrays of different lengths"),
         (changed(more=RATE.replace("flow =", "# flow =")), "x.toml:25 measured[1].flow: is missing"),
         (

@@ -127,6 +127,15 @@ def test_every_limit_has_its_name_value_and_remedy(sized):
     assert [high for name, high in bounds.items() if name.startswith("sound power level")] == [120.0]
 
 
+def test_a_volute_between_walls_too_close_is_refused_in_words():
+    """Between parallel walls w apart the free vortex asks for r3 (exp(I / w) - 1), I the integral of dA / r: it runs away."""
+    asked = task(flow=1.0, rise=20e3, volute_section="rectangle", volute_width=1.0, effort=32)
+    found = size(asked)
+    assert not found.feasible
+    with pytest.raises(InfeasibleDuty, match=r"height of the volute.*a volute_width above 1"):
+        raise explain(asked, found)
+
+
 def test_direct_drive_runs_at_a_supply_speed(sized):
     """One of the supply's, less the motor's slip; on 60 Hz too, and at the poles that were chosen."""
     _, found = sized["direct drive"]

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from aerodesign.aero.sections import Circle, Rectangle, RoundedTrapezoid, Section, section_named
+from aerodesign.aero.sections import Circle, Ellipse, Rectangle, RoundedTrapezoid, Section, section_named
 from aerodesign.core.errors import CaseError
 
-NAMES = ("circle", "trapezoid", "rectangle")
+NAMES = ("circle", "ellipse", "trapezoid", "rectangle")
 R3, B3, SIZE = 0.225, 0.019, 0.11
 
 
@@ -25,8 +25,44 @@ def test_names_lead_to_the_classes(name):
 
 
 def test_an_unknown_name_says_what_is_allowed():
-    with pytest.raises(CaseError, match=r"ellipse.*circle.*trapezoid.*rectangle"):
-        section_named("ellipse")
+    with pytest.raises(CaseError, match=r"oval.*circle.*ellipse.*trapezoid.*rectangle"):
+        section_named("oval")
+
+
+def test_ellipse_is_a_stretched_circle():
+    """Stretching along the axis multiplies areas, and leaves radii: an ellipse on a slot is a circle on a narrower one."""
+    slot = {"size": SIZE, "r3": R3}
+    ellipse, circle = Ellipse(aspect=1.7, points=401), Circle(points=401)
+
+    np.testing.assert_allclose(ellipse.area(b3=1.7 * B3, **slot), 1.7 * circle.area(b3=B3, **slot), rtol=1e-12)
+    np.testing.assert_allclose(
+        ellipse.centroid_radius(b3=1.7 * B3, **slot), circle.centroid_radius(b3=B3, **slot), rtol=1e-12
+    )
+    z = ellipse.outline(b3=1e-9, **slot).z
+    np.testing.assert_allclose(np.ptp(z), 1.7 * SIZE, rtol=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("upright", "drawn"),
+    [
+        (Circle(), Circle(lean=0.5)),
+        (Ellipse(), Ellipse(lean=-0.4)),
+        (RoundedTrapezoid(), RoundedTrapezoid(lean=0.3)),
+        (Rectangle(width=4.0), Rectangle(width=4.0, side=-1.0)),
+    ],
+)
+def test_drawn_to_one_side_a_section_keeps_area_and_integral(upright, drawn):
+    """Cavalieri: every radius keeps its width."""
+    slot = {"size": SIZE, "r3": R3, "b3": B3}
+    for integral in ("area", "angular_integral", "centroid_radius"):
+        np.testing.assert_allclose(getattr(drawn, integral)(**slot), getattr(upright, integral)(**slot), rtol=1e-9)
+    outline = drawn.outline(**slot)
+    np.testing.assert_allclose([outline.r[0], outline.z[0], outline.r[-1], outline.z[-1]], [R3, -B3 / 2, R3, B3 / 2])
+
+
+def test_a_rectangle_wholly_to_one_side_is_flush_with_the_slot():
+    low, high = Rectangle(width=4.0, side=1.0).walls(B3)
+    np.testing.assert_allclose([low, high], [-B3 / 2, 3.5 * B3])
 
 
 @pytest.mark.parametrize("name", NAMES)

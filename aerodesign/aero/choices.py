@@ -63,6 +63,10 @@ class Choices(Record):
     pinch: Annotated[Ratio, Within(0.5, 1.2)] = 0.9
     volute_section: Annotated[str, OneOf(family.name for family in Section.__subclasses__())] = "circle"
     volute_width: Annotated[Ratio, Within(1, 20)] = 5.0
+    volute_aspect: Annotated[Ratio, Within(0.6, 2)] = 1.5
+    volute_side: Annotated[Ratio, Within(-1, 1)] = 0.0
+    tongue_radius: Annotated[Length, Within("0.2 mm", "100 mm")] = FREE
+    tongue_opening: Annotated[Ratio, Within(0.01, 0.3)] = 0.06
     volute_area_factor: Annotated[Ratio, Within(0.5, 2.0)] = 1.0
     inlet_velocity: Annotated[Velocity, Within("3 m/s", "100 m/s")] = 25.0
     discharge_velocity: Annotated[Velocity, Within("3 m/s", "100 m/s")] = 25.0

@@ -5,12 +5,16 @@ from collections.abc import Callable
 import numpy as np
 
 from aerodesign.aero.choices import Choices, Drive, Limits
+from aerodesign.aero.sections import Rectangle
 from aerodesign.aero.stage import Stage
 from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import Values
 from aerodesign.machine.drive import fastest_speed
 from aerodesign.machine.materials import MATERIALS
 from aerodesign.machine.noise import sound_power_level
+
+LARGEST = 1e6
+"""A ratio beyond this is given as this: still a number to print."""
 
 
 def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise: Values) -> list[Limit]:
@@ -84,6 +88,12 @@ def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise:
         ),
         Limit("blade loading 2 dW / (w1 + w2)", stage.blade_loading, high=0.9, hard=False, advice="more blades"),
         Limit("diffusion factor", stage.diffusion_factor, high=0.6, hard=False, advice="more blades"),
+        Limit(
+            "height of the volute over the base circle's radius",
+            np.minimum(volute.size4 / diffuser.r3, LARGEST),
+            high=4.0,
+            advice=_slimmer(choices),
+        ),
         Limit("work coefficient", stage.work_coefficient, 0.35, 0.85, hard=False, advice="another backsweep"),
     ]
     if np.isfinite(limits.diameter):
@@ -113,6 +123,13 @@ def check(stage: Stage, *, limits: Limits, drive: Drive, choices: Choices, rise:
             )
         )
     return found
+
+
+def _slimmer(choices: Choices) -> str:
+    """What makes a volute less high; between parallel walls its height grows exponentially with the flow over the width."""
+    if choices.volute_section == Rectangle.name:
+        return f"a volute_width above {float(choices.volute_width):g}, or another volute_section"
+    return "another volute_section, or a smaller volute_area_factor"
 
 
 def penalty(found: list[Limit]) -> Values:

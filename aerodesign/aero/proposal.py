@@ -1,12 +1,14 @@
 """From a handful of numbers to a whole flow path: proportions that a designer would draw first."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from aerodesign.aero.choices import Choices
 from aerodesign.aero.duty import Inlet
 from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.inducer import least_mach_inducer
-from aerodesign.aero.sections import Rectangle, Section, section_named
+from aerodesign.aero.sections import Ellipse, Rectangle, Section, section_named
 from aerodesign.core.quantities import Angle, Count, Density, Length, MassFlow, Ratio, Speed, Values, Velocity
 from aerodesign.core.record import Record, record
 
@@ -93,7 +95,8 @@ def draw(
         section=section,
         A5=mass_flow / (guess.rho2 * choices.discharge_velocity),
         cone_angle=choices.cone_angle,
-        tongue_radius=np.maximum(0.0015, 0.012 * r2),
+        tongue_radius=default(choices.tongue_radius, np.maximum(0.0015, 0.012 * r2)),
+        opening=choices.tongue_opening,
     )
     c0, gas = choices.inlet_velocity, inlet.gas
     rho0 = inlet.pt0 / (gas.R * inlet.Tt0) * (1 - c0**2 / (2 * gas.cp * inlet.Tt0)) ** (1 / gas.kappa - 1)
@@ -127,11 +130,20 @@ def _set_inducer_angles(
     )
 
 
+LEANING = np.pi / 6
+"""Lean of a round section that is drawn wholly to one side."""
+
+
 def chosen_section(choices: Choices) -> Section:
-    """The volute's section; ``volute_width`` (in widths of the slot) is that of a rectangle, which has no other measure of its own."""
+    """The volute's section. ``volute_width`` (in widths of the slot) is that of a rectangle, which has no other measure of its
+    own, ``volute_aspect`` width over height of an ellipse; ``volute_side`` draws any of them to one side.
+    """
+    side = float(choices.volute_side)
     if choices.volute_section == Rectangle.name:
-        return Rectangle(width=float(choices.volute_width))
-    return section_named(choices.volute_section)
+        return Rectangle(width=float(choices.volute_width), side=side)
+    if choices.volute_section == Ellipse.name:
+        return Ellipse(aspect=float(choices.volute_aspect), lean=side * LEANING)
+    return replace(section_named(choices.volute_section), lean=side * LEANING)  # type: ignore[type-var]
 
 
 def draw_volute(
@@ -142,6 +154,7 @@ def draw_volute(
     A5: Values,
     cone_angle: Angle,
     tongue_radius: Length,
+    opening: Ratio = 0.06,
 ) -> Volute:
     """The volute whose throat carries a given integral of dA / r, with an exit cone of a given full angle to the flange.
 
@@ -159,5 +172,6 @@ def draw_volute(
         r5=r5,
         cone_length=length,
         tongue_radius=tongue_radius,
+        opening=opening,
         section=section,
     )

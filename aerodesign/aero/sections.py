@@ -79,12 +79,18 @@ def _contour(outline: Outline, antiderivative: Callable[[Values], Values]) -> Va
     return total
 
 
+def _leaning(outline: Outline, lean: float, r3: Length) -> Outline:
+    """The outline sheared towards one side, corners in place: every radius keeps its width, and so area and integrals stay."""
+    return Outline(outline.r, outline.z + np.tan(lean) * (outline.r - r3))
+
+
 @dataclass(frozen=True)
 class Circle(Section):
-    """A circular arc through both corners of the slot."""
+    """A circular arc through both corners of the slot; ``lean`` shears it towards +z."""
 
     name: str = "circle"
     points: int = 41
+    lean: float = 0.0
 
     @property
     def joints(self) -> tuple[int, ...]:
@@ -95,7 +101,25 @@ class Circle(Section):
         radius = b3 / 2 / np.sin(half_sweep)
         centre = r3 - radius * np.cos(half_sweep)
         angle = np.multiply.outer(np.linspace(-1, 1, self.points), half_sweep)
-        return Outline(centre + radius * np.cos(angle), radius * np.sin(angle))
+        return _leaning(Outline(centre + radius * np.cos(angle), radius * np.sin(angle)), self.lean, r3)
+
+
+@dataclass(frozen=True)
+class Ellipse(Section):
+    """An arc of an ellipse through both corners of the slot: a circle, ``aspect`` times as wide as high; then ``lean``."""
+
+    name: str = "ellipse"
+    aspect: float = 1.5
+    points: int = 41
+    lean: float = 0.0
+
+    @property
+    def joints(self) -> tuple[int, ...]:
+        return (0, self.points - 1)
+
+    def outline(self, *, size: Length, r3: Length, b3: Length) -> Outline:
+        r, z = Circle(points=self.points).outline(size=size, r3=r3, b3=b3 / self.aspect)
+        return _leaning(Outline(r, self.aspect * z), self.lean, r3)
 
 
 @dataclass(frozen=True)
@@ -106,7 +130,7 @@ class RoundedTrapezoid(Section):
     and by ``flare`` in a high one. Growing, they leave room between the last section and the first, in which the
     tongue of the solid stands. ``corner`` is the radius of the arcs over half the width of the outer wall; the arcs
     give way where the walls are too short for them. ``points`` counts those of one piece: side wall, arc, half of the
-    outer wall, and back.
+    outer wall, and back. ``lean`` shears the whole towards +z.
     """
 
     name: str = "trapezoid"
@@ -114,6 +138,7 @@ class RoundedTrapezoid(Section):
     flare: float = float(np.radians(25))
     corner: float = 0.35
     points: int = 13
+    lean: float = 0.0
 
     @property
     def joints(self) -> tuple[int, ...]:
@@ -143,16 +168,26 @@ class RoundedTrapezoid(Section):
 
         half_r = np.concatenate([r[0][:-1], r[1][:-1], r[2]])
         half_z = np.concatenate([z[0][:-1], z[1][:-1], z[2]])
-        return Outline(np.concatenate([half_r, half_r[-2::-1]]), np.concatenate([half_z, -half_z[-2::-1]]))
+        whole = Outline(np.concatenate([half_r, half_r[-2::-1]]), np.concatenate([half_z, -half_z[-2::-1]]))
+        return _leaning(whole, self.lean, r3)
 
 
 @dataclass(frozen=True)
 class Rectangle(Section):
-    """Parallel side walls, ``width`` slot widths apart, and a cylindrical outer wall."""
+    """Parallel side walls, ``width`` slot widths apart, and a cylindrical outer wall.
+
+    ``side`` moves it along the axis: 0 in the middle of the slot, 1 (or -1) flush with the slot's wall at -z (or +z).
+    """
 
     name: str = "rectangle"
     width: float = 1.0
     points: int = 17
+    side: float = 0.0
+
+    def walls(self, b3: Length) -> tuple[Length, Length]:
+        """Axial positions of both side walls."""
+        shift = self.side * (self.width - 1) * b3 / 2
+        return shift - self.width * b3 / 2, shift + self.width * b3 / 2
 
     @property
     def joints(self) -> tuple[int, ...]:
@@ -160,9 +195,9 @@ class Rectangle(Section):
 
     def outline(self, *, size: Length, r3: Length, b3: Length) -> Outline:
         size, r3, b3 = np.broadcast_arrays(size, r3, b3)
-        slot, wall = b3 / 2, self.width * b3 / 2
+        slot, (low, high) = b3 / 2, self.walls(b3)
         corners_r = np.stack([r3, r3, r3 + size, r3 + size, r3, r3])
-        corners_z = np.stack([-slot, -wall, -wall, wall, wall, slot])
+        corners_z = np.stack([-slot, low, low, high, high, slot])
         return _along(corners_r, corners_z, self.points)
 
 
@@ -199,7 +234,7 @@ def _evened(*lengths: Values, points: int) -> list[Values]:
 
 
 def section_named(name: str) -> Section:
-    """The section of a given name: "circle", "trapezoid" or "rectangle", in its usual proportions.
+    """The section of a given name, such as "circle" or "trapezoid", in its usual proportions.
 
     Raises CaseError for a name that no section has.
     """

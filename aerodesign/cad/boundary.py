@@ -216,6 +216,18 @@ class Boundary:
         return gap
 
 
+class Hollow(Boundary):
+    """A boundary seen from the other side: what builds a body through it leaves that body's room in another one."""
+
+    def __init__(self, boundary: Boundary) -> None:
+        # one set of vertices, edges and faces under two views
+        self.__dict__ = boundary.__dict__
+
+    def face(self, key: Hashable, surface: Any, loops: Sequence[Sequence[Use]], outward: Outward) -> None:
+        """As in a :class:`Boundary`, turned over."""
+        super().face(key, surface, loops, lambda p: -outward(p))
+
+
 @contextmanager
 def _named(feature: str) -> Iterator[None]:
     """Whatever the kernel throws, as a rejection that names the feature."""

@@ -1,4 +1,4 @@
-"""The duct from the throat of a volute to a circle, the exit cone and the flange (millimetres).
+"""The duct from the throat of a volute to a circle, and the exit cone (millimetres).
 
 The duct is made of strips. Each starts on an edge in the plane y = 0, ends on an arc of the circle, and is a
 polynomial of degree five in between, with the coefficients of :mod:`aerodesign.geometry.discharge`; creases part the
@@ -14,9 +14,10 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import BSpline
 
 from aerodesign.cad.boundary import Boundary, Use
-from aerodesign.cad.primitives import circle_in, cone, frame, plane
+from aerodesign.cad.primitives import circle_in, cone, frame
 from aerodesign.cad.spaces import Space
-from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
+from aerodesign.cad.surfaces import line, line2d, spline_curve, spline_curve2d, surface_of_poles
+from aerodesign.cad.tube import Tube
 from aerodesign.geometry.discharge import MOVED, SIDEWAYS, STARTED, Discharge, arrival, bernstein
 
 Array = NDArray[np.float64]
@@ -51,12 +52,12 @@ class Strip:
 def strip_poles(strip: Strip, exit_: Discharge) -> Array:
     """Coefficients of a strip: shape (6, n, 3), along the duct and along its starting edge."""
     ring = exit_.duct_radius * np.stack([np.cos(strip.angle), np.sin(strip.angle)], axis=1)
-    end = np.array([exit_.axis, 0.0]) + arrival(exit_)[:, None, None] * ring
+    end = np.array([exit_.axis, exit_.lift]) + arrival(exit_)[:, None, None] * ring
     moved = np.stack([MOVED, SIDEWAYS], axis=1)[:, None]
     started = STARTED[:, None, None] * exit_.duct_length
 
     flat = strip.start + moved * (end - strip.start) + started * strip.slope
-    flat[2:4, :, 1] *= np.array(strip.swell)[:, None]
+    flat[2:4, :, 1] = exit_.lift + (flat[2:4, :, 1] - exit_.lift) * np.array(strip.swell)[:, None]
     along = np.broadcast_to((exit_.duct_length * np.arange(6) / 5)[:, None], flat.shape[:2])
     points = np.stack([flat[..., 0], along, flat[..., 1]], axis=-1)
     return np.moveaxis(strip.space.fit(np.moveaxis(points, 1, 0)).c, 0, 1)
@@ -114,8 +115,8 @@ def in_a_ring(walls: Sequence[Array]) -> list[Array]:
     return ring
 
 
-def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> None:
-    """Faces of the strips, of the cone beyond them and of the flange."""
+def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> Tube:
+    """Faces of the strips and of the cone beyond them, which ends in the circle that is returned."""
     ends: dict[Hashable, BSpline] = {}
     for number, strip in enumerate(strips):
         poles = strip_poles(strip, exit_)
@@ -143,12 +144,12 @@ def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> N
         ]
         surface = surface_of_poles(poles, LENGTHWISE, space.knots, 5, space.degree)
         boundary.face(("duct", number), surface, [loop], _always(strip.outward))
-    _add_cone(boundary, ends, strips[0].creases[0], exit_)
+    return _add_cone(boundary, ends, strips[0].creases[0], exit_)
 
 
-def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashable, exit_: Discharge) -> None:
-    """The exit cone from the ends of the strips to the round flange; its seam starts at one of the creases."""
-    centre = np.array([exit_.axis, exit_.duct_length, 0.0])
+def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashable, exit_: Discharge) -> Tube:
+    """The exit cone from the ends of the strips to a circle; its seam starts at one of the creases."""
+    centre = np.array([exit_.axis, exit_.duct_length, exit_.lift])
     seam_start = next(spline(spline.t[0]) for spline in ends.values())
     towards_seam = (seam_start - centre) / np.linalg.norm(seam_start - centre)
     length = float(exit_.flange_distance - exit_.duct_length)
@@ -166,7 +167,7 @@ def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashab
     loop.append(Use(("cone seam",), line2d((2 * np.pi, 0), (0, 1))))
     loop += [Use(key, curve) for key, curve in _by_angle(ends, centre, towards_seam)]
     boundary.face(("cone",), surface, [loop], lambda p: p - centre - (p - centre)[1] * Y)
-    boundary.face(("flange",), plane(end), [[Use(rim, circle2d(end_radius, 0.0))]], _always(Y))
+    return Tube(boundary, rim, centre + length * Y, Y, towards_seam, end_radius)
 
 
 def _by_angle(ends: dict[Hashable, BSpline], centre: Array, x: Array) -> list[tuple[Hashable, Any]]:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.spiral import schedule
 from aerodesign.cad.duct import Strip, in_a_ring, strip_points, with_even_area
+from aerodesign.cad.tube import Tube
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge, discharge
 
@@ -18,7 +19,7 @@ WANTED = 0.75
 """Least thickness of the wall between scroll and duct that is sought, over the tongue's thickness."""
 LEAST = 0.3
 """What is still taken if no longer duct gives more."""
-STRETCHES = (1.0, 1.25, 1.6, 2.1)
+STRETCHES = (1.0, 0.9, 1.1, 1.25, 1.6, 2.1)
 
 
 class Fitted(NamedTuple):
@@ -28,6 +29,18 @@ class Fitted(NamedTuple):
     strips: Sequence[Strip]
     stretch: float
     room: float
+
+
+class Walls(NamedTuple):
+    """What was built round the gas from the slot to the end of the cone: the ``duct``, the volume of the tongue's
+    ``nose``, for each side (-1, 1) the name and radius of the circle (name, side) in the slot's wall, and the open ``end``
+    of the cone.
+    """
+
+    duct: Fitted
+    nose: float
+    rims: dict[int, tuple[str, float]]
+    end: Tube
 
 
 def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[Strip]]) -> Fitted:

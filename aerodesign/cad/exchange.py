@@ -4,8 +4,9 @@ from functools import cache
 from pathlib import Path
 
 from aerodesign.aero.impeller import Blower
-from aerodesign.cad.export import GAS, STEEL, Accepted, Made, Part, make, parts_of
+from aerodesign.cad.export import STEEL, Accepted, Made, Part, make, parts_of
 from aerodesign.cad.gltf import Shown, write_glb
+from aerodesign.cad.placing import placed
 from aerodesign.cad.shaft import shaft_solid
 from aerodesign.cad.step import write_step
 from aerodesign.cad.stl import write_stl
@@ -47,7 +48,7 @@ def assembly_parts(blower: Blower, form: Form) -> dict[str, Part]:
     """The parts of an assembly: those of :func:`~aerodesign.cad.export.parts_of` and the envelope of the shaft."""
     parts = parts_of(blower, form)
     wheel = parts["impeller"]._replace(build=cache(parts["impeller"].build))
-    shaft = Part(lambda: shaft_solid(blower.impeller, wheel.build()), wheel.place, STEEL)
+    shaft = Part(lambda: placed(shaft_solid(blower.impeller, wheel.build()), form.casing), STEEL)
     return parts | {"impeller": wheel, "shaft": shaft}
 
 
@@ -59,20 +60,18 @@ def write_assembly(passed: dict[str, Accepted], path: Path, stamp: str, schema: 
         stamp,
         schema=schema,
         colours={name: done.part.colour for name, done in passed.items()},
-        places={name: done.part.place for name, done in passed.items()},
     )
 
 
 def write_page_model(passed: dict[str, Accepted], path: Path, stamp: str) -> Path:
-    """All parts as GLB below :data:`LARGEST_GLB`; rooms of gas can be seen through."""
+    """All parts as GLB below :data:`LARGEST_GLB`; casing and rooms of gas can be seen through."""
     deflection = SHOWN
     for _ in range(TRIES):
         shown = {
             name: Shown(
                 tessellate(done.solid.shape, deflection=deflection, angle=0.5),
-                float(done.part.place),
                 done.part.colour,
-                0.35 if done.part.colour == GAS else 1.0,
+                done.part.opacity,
             )
             for name, done in passed.items()
         }

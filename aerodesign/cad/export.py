@@ -10,19 +10,20 @@ from aerodesign.aero.impeller import Blower
 from aerodesign.cad.gate import Acceptance, accept
 from aerodesign.cad.impeller import impeller_solid
 from aerodesign.cad.kernel import load
+from aerodesign.cad.placing import placed
+from aerodesign.cad.regions import Regions
 from aerodesign.cad.solid import Solid
 from aerodesign.cad.step import Colour, write_step
 from aerodesign.cad.tessellate import Triangles, tessellate
-from aerodesign.cad.volute import volute_solid
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 from aerodesign.core.flags import Flag, raised
-from aerodesign.core.quantities import Length
 from aerodesign.form import Form
 
 METAL: Colour = (0.55, 0.62, 0.70)
+CAST: Colour = (0.47, 0.67, 0.56)
 STEEL: Colour = (0.40, 0.43, 0.47)
 GAS: Colour = (0.80, 0.71, 0.52)
-"""Quiet tones of our own: cut metal, shafts, rooms that the gas fills."""
+"""Quiet tones of our own: cut metal, castings, shafts, rooms that the gas fills."""
 
 COARSE = 4e-4
 """Deflection in metres of the triangles for pictures."""
@@ -43,14 +44,16 @@ class Made:
 
 
 class Part(NamedTuple):
-    """How to make a part, where its origin lies on the wheel's axis (m), and its colour.
+    """How to make a part in its place in the machine, its colour and its opacity in a picture that can be turned.
 
-    ``assembled`` is False for what would stand twice in an assembly, such as one passage of a room that is there as a whole.
+    ``quick`` parts come with every design; the others take their time and belong to the drawings. ``assembled`` is False for what
+    would stand twice in an assembly, such as one passage of a room that is there as a whole.
     """
 
     build: Callable[[], Solid]
-    place: Length = 0.0
     colour: Colour = METAL
+    opacity: float = 1.0
+    quick: bool = False
     assembled: bool = True
 
 
@@ -64,12 +67,27 @@ class Accepted(NamedTuple):
 
 def parts_of(blower: Blower, form: Form) -> dict[str, Part]:
     """The parts of a single design by name. The list is here and nowhere else: files and assembly follow."""
-    wheel = blower.impeller
-    middle = float(wheel.axial_length - wheel.b2 / 2)
+    regions = Regions(blower, form)
     return {
-        "impeller": Part(lambda: impeller_solid(wheel, form)),
-        "volute": Part(lambda: volute_solid(blower.volute, blower.diffuser, r2=wheel.r2), middle, GAS),
+        "impeller": Part(lambda: placed(impeller_solid(blower.impeller, form), form.casing), quick=True),
+        **_casing(regions),
+        "volute": Part(regions.volute, GAS, 0.35, quick=True),
+        "inlet-gas": Part(regions.inlet, GAS, 0.35),
+        "wheel-gas": Part(regions.annulus, GAS, 0.35),
+        "passage-gas": Part(regions.passage, GAS, 0.35, assembled=False),
     }
+
+
+def _casing(regions: Regions) -> dict[str, Part]:
+    """The casing whole or in halves, and the room of its mount where one was asked for."""
+    form = regions.form.casing
+    made = {"casing": Part(regions.casing, CAST, 0.4, quick=True)}
+    if form.split:
+        made = {
+            "casing-front": Part(lambda: regions.casing_half(-1), CAST, 0.4, quick=True),
+            "casing-back": Part(lambda: regions.casing_half(1), CAST, 0.4, quick=True),
+        }
+    return made | ({} if form.mount == "none" else {"mount": Part(regions.mount, CAST, 0.2)})
 
 
 def make(parts: Mapping[str, Part], write: Callable[[Accepted], None]) -> Made:
@@ -112,6 +130,6 @@ def make_solids(blower: Blower, form: Form, folder: Path, stamp: str) -> Made:
         write_step({name: shape}, folder / f"{name}.step", stamp, colours={name: done.part.colour})
         pictures[name] = tessellate(shape, deflection=COARSE)
 
-    made = make(parts_of(blower, form), write)
+    made = make({name: part for name, part in parts_of(blower, form).items() if part.quick}, write)
     made.pictures = pictures
     return made

@@ -27,10 +27,9 @@ ARRAY, ELEMENTS = 34962, 34963
 
 
 class Shown(NamedTuple):
-    """A part of a scene: its triangles (metres), their shift along the axis, colour, and opacity below 1 for a room of gas."""
+    """A part of a scene: its triangles (metres), colour, and opacity below 1 for a room of gas."""
 
     skin: Triangles
-    place: float = 0.0
     colour: Colour = (0.6, 0.6, 0.6)
     opacity: float = 1.0
 
@@ -57,7 +56,7 @@ def write_glb(parts: Mapping[str, Shown], path: str | Path, stamp: str) -> Path:
         ]
         position, normal, index = accessors
         primitive = {"attributes": {"POSITION": position, "NORMAL": normal}, "indices": index, "material": number}
-        scene["nodes"].append({"name": name, "mesh": number, "translation": [0.0, 0.0, float(part.place)]})
+        scene["nodes"].append({"name": name, "mesh": number})
         scene["meshes"].append({"name": name, "primitives": [primitive]})
         scene["materials"].append(_material(name, part))
     scene["buffers"] = [{"byteLength": len(blob)}]

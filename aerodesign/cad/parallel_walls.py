@@ -13,13 +13,14 @@ from aerodesign.aero.sections import Rectangle
 from aerodesign.aero.spiral import TURN, schedule, wall_slope
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct
-from aerodesign.cad.duct_room import Fitted, roomy_duct
+from aerodesign.cad.duct_room import Walls, roomy_duct
 from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
-from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, add_diffuser, stations
+from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, stations
 from aerodesign.cad.spaces import Space
 from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.discharge import Discharge
+from aerodesign.geometry.entry import Entry
 
 Array = NDArray[np.float64]
 
@@ -28,35 +29,33 @@ FLUSH = 1e-9
 """Excess of the section's width over the slot's, as a ratio, below which the walls run through from the diffuser."""
 
 
-def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
-    """Everything from ``r2`` to the flange; gives the duct and the volume of the tongue's nose (millimetres)."""
+def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> Walls:
+    """The walls from the slot's rims to the end of the cone (millimetres)."""
     if not isinstance(volute.section, Rectangle):
         raise TypeError(f"parallel side walls belong to a rectangle, not to a {volute.section.name}")
     r3, half_slot = float(diffuser.r3), float(diffuser.b3) / 2
-    half_width = volute.section.width * half_slot
-    if half_width < half_slot * (1 - FLUSH):
+    low, high = (float(z) for z in volute.section.walls(diffuser.b3))
+    if high - low < 2 * half_slot * (1 - FLUSH):
         raise RejectedSolid(
             f"volute: a rectangle of width = {volute.section.width:.3g} slots is narrower than its slot"
         )
-    duct = roomy_duct(volute, diffuser, [_strips(volute, diffuser, half_width)])
+    duct = roomy_duct(volute, diffuser, [_strips(volute, diffuser, low, high)])
 
-    if half_width > half_slot * (1 + FLUSH):
-        add_base_circles(boundary, r3=r3, half_width=half_slot)
-        add_diffuser(boundary, r2=r2, r3=r3, half_width=half_slot)
-        hole = r3
-        _add_step(boundary, r3=r3, half_slot=half_slot, half_width=half_width)
-    else:
-        hole = r2
-        for side in SIDES:
-            key = ("hole", side)
-            rim = circle_in(frame(side * half_width * Z, Z, X), r2)
-            boundary.edge(key, rim, start=key, end=key, first=0.0, last=TURN)
-        add_band(boundary, "inlet", radius=r2, low=-half_width, high=half_width, keys=(("hole", -1), ("hole", 1)))
+    rims = {}
+    add_base_circles(boundary, r3=r3, half_width=half_slot)
+    for side, height in ((-1, low), (1, high)):
+        wider = abs(height) > half_slot * (1 + FLUSH)
+        hole, key = r3 if wider else float(entry.end), ("hole", side)
+        boundary.edge(key, circle_in(frame(height * Z, Z, X), hole), start=key, end=key, first=0.0, last=TURN)
+        rims[side] = ("base" if wider else "hole", hole)
+        if wider:
+            _add_step(boundary, side, height, r3=r3, half_slot=half_slot)
 
     radius = float(volute.tongue_radius)
-    _add_walls(boundary, _outer_wall(volute, diffuser), duct.exit, half_width, radius, hole)
-    add_duct(boundary, duct.strips, duct.exit)
-    return duct, np.pi * radius**2 * half_width
+    holes = {side: hole for side, (_, hole) in rims.items()}
+    _add_walls(boundary, _outer_wall(volute, diffuser), duct.exit, (low, high), radius, holes)
+    end = add_duct(boundary, duct.strips, duct.exit)
+    return Walls(duct, np.pi * radius**2 * (high - low) / 2, rims, end)
 
 
 def _outer_wall(volute: Volute, diffuser: Diffuser) -> BSpline:
@@ -66,19 +65,21 @@ def _outer_wall(volute: Volute, diffuser: Diffuser) -> BSpline:
     return make_interp_spline(theta, np.stack([r * np.cos(theta), r * np.sin(theta)], axis=1), k=5)
 
 
-def _add_step(boundary: Boundary, *, r3: float, half_slot: float, half_width: float) -> None:
-    """Where the section is wider than the slot: the step at the base circle on both sides."""
-    for side in SIDES:
-        key = ("hole", side)
-        rim = circle_in(frame(side * half_width * Z, Z, X), r3)
-        boundary.edge(key, rim, start=key, end=key, first=0.0, last=TURN)
-        low, high = sorted((side * half_slot, side * half_width))
-        keys = (key, ("base", side)) if side < 0 else (("base", side), key)
-        add_band(boundary, "step", radius=r3, low=low, high=high, keys=keys)
+def _add_step(boundary: Boundary, side: int, height: float, *, r3: float, half_slot: float) -> None:
+    """Where the section is wider than the slot: the step at the base circle."""
+    key = ("hole", side)
+    low, high = sorted((side * half_slot, height))
+    keys = (key, ("base", side)) if side < 0 else (("base", side), key)
+    add_band(boundary, "step", radius=r3, low=low, high=high, keys=keys)
 
 
 def _add_walls(
-    boundary: Boundary, wall: BSpline, exit_: Discharge, half_width: float, nose_radius: float, hole: float
+    boundary: Boundary,
+    wall: BSpline,
+    exit_: Discharge,
+    heights: tuple[float, float],
+    nose_radius: float,
+    holes: dict[int, float],
 ) -> None:
     """Outer wall, nose of the tongue and both side walls; leaves the four edges in y = 0 in which the duct starts."""
     end_x, inner_x = float(wall(TURN)[0]), float(exit_.inner_wall)
@@ -88,14 +89,13 @@ def _add_walls(
     for key, x in (("tip", start_x), ("inner", inner_x), ("outer", end_x)):
         boundary.edge(
             (key,),
-            line(x * X - half_width * Z, Z),
+            line(x * X + heights[0] * Z, Z),
             start=(key, -1),
             end=(key, 1),
             first=0.0,
-            last=2 * half_width,
+            last=heights[1] - heights[0],
         )
-    for side in SIDES:
-        height = side * half_width
+    for side, height in zip(SIDES, heights, strict=True):
         lifted = BSpline(wall.t, np.column_stack([wall.c, np.full(len(wall.c), height)]), wall.k)
         boundary.edge(
             ("spiral", side), spline_curve(lifted), start=("tip", side), end=("outer", side), first=0.0, last=TURN
@@ -110,8 +110,8 @@ def _add_walls(
             first=0.0,
             last=end_x - inner_x,
         )
-        _add_side_wall(boundary, wall, side, height, hole=hole, nose=(nose_x, nose_radius), inner_x=inner_x)
-    _add_upright_faces(boundary, wall, half_width, nose=(nose_x, nose_radius))
+        _add_side_wall(boundary, wall, side, height, hole=holes[side], nose=(nose_x, nose_radius), inner_x=inner_x)
+    _add_upright_faces(boundary, wall, heights, nose=(nose_x, nose_radius))
 
 
 def _add_side_wall(
@@ -137,10 +137,12 @@ def _add_side_wall(
     )
 
 
-def _add_upright_faces(boundary: Boundary, wall: BSpline, half_width: float, *, nose: tuple[float, float]) -> None:
+def _add_upright_faces(
+    boundary: Boundary, wall: BSpline, heights: tuple[float, float], *, nose: tuple[float, float]
+) -> None:
     """The outer wall and the nose, both at right angles to the side walls."""
-    width = 2 * half_width
-    poles = np.stack([np.column_stack([wall.c, np.full(len(wall.c), z)]) for z in (-half_width, half_width)], axis=1)
+    width = heights[1] - heights[0]
+    poles = np.stack([np.column_stack([wall.c, np.full(len(wall.c), z)]) for z in heights], axis=1)
     upright = surface_of_poles(poles, wall.t, np.array([0.0, 0, width, width]), wall.k, 1)
     loop = [
         Use(("tip",), line2d((0, 0), (0, 1))),
@@ -150,7 +152,7 @@ def _add_upright_faces(boundary: Boundary, wall: BSpline, half_width: float, *, 
     ]
     boundary.face(("outer wall",), upright, [loop], lambda p: p * (1, 1, 0))
 
-    axis = frame(nose[0] * X - half_width * Z, Z, X)
+    axis = frame(nose[0] * X + heights[0] * Z, Z, X)
     loop = [
         Use(("tip",), line2d((np.pi, 0), (0, 1))),
         Use(("nose", 1), line2d((0, width), (1, 0))),
@@ -160,7 +162,7 @@ def _add_upright_faces(boundary: Boundary, wall: BSpline, half_width: float, *, 
     boundary.face(("nose",), cylinder(axis, nose[1]), [loop], lambda p: nose[0] * X - p * (1, 1, 0))
 
 
-def _strips(volute: Volute, diffuser: Diffuser, half_width: float) -> list[Strip]:
+def _strips(volute: Volute, diffuser: Diffuser, low: float, high: float) -> list[Strip]:
     """Outer, inner and both side walls of the duct; the creases meet the circle a quarter turn apart."""
     rise = {"outer": float(wall_slope(volute, diffuser, TURN)), "inner": float(wall_slope(volute, diffuser, 0.0))}
     inner_x = float(schedule(volute, diffuser, 0.0).outer_radius + 2 * volute.tongue_radius)
@@ -169,15 +171,15 @@ def _strips(volute: Volute, diffuser: Diffuser, half_width: float) -> list[Strip
 
     strips = []
     for key, first, last in (("outer", -corner, corner), ("inner", -3 * corner, -5 * corner)):
-        space = _space(2 * half_width)
-        start = np.stack([np.full(len(space.sites), at[key]), space.sites - half_width], axis=1)
+        space = _space(high - low)
+        start = np.stack([np.full(len(space.sites), at[key]), space.sites + low], axis=1)
         slope = np.stack([np.full(len(space.sites), rise[key]), 0 * space.sites], axis=1)
         outward = (1.0 if key == "outer" else -1.0, 0.0, 0.0)
         angle = _between(first, last, space)
         strips.append(Strip((key,), ((key, -1), (key, 1)), space, start, slope, angle, outward))
-    for side in SIDES:
+    for side, height in zip(SIDES, (low, high), strict=True):
         space = _space(at["outer"] - inner_x)
-        start = np.stack([inner_x + space.sites, np.full(len(space.sites), side * half_width)], axis=1)
+        start = np.stack([inner_x + space.sites, np.full(len(space.sites), height)], axis=1)
         slope = np.stack([_between(rise["inner"], rise["outer"], space), 0 * space.sites], axis=1)
         angle = _between(side * 3 * corner, side * corner, space)
         creases = ("inner", side), ("outer", side)

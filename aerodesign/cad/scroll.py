@@ -4,7 +4,7 @@ The surface's parameters are the angle theta in [0, 2 pi] and the position s in 
 """
 
 from dataclasses import dataclass
-from functools import partial
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -14,13 +14,17 @@ from scipy.interpolate import BSpline, make_interp_spline
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.spiral import TURN, schedule
 from aerodesign.cad.boundary import Boundary, Use
-from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
+from aerodesign.cad.primitives import circle_in, cylinder, frame
 from aerodesign.cad.spaces import Space, section_nodes
-from aerodesign.cad.surfaces import circle2d, line, line2d, surface_of_poles
+from aerodesign.cad.surfaces import line, line2d, surface_of_poles
+from aerodesign.cad.turned import Junction, add_turned
+from aerodesign.geometry.entry import Entry
 
 Array = NDArray[np.float64]
 
 STATIONS = 73
+SHORT = 1e-9
+"""Walls shorter than this (mm) are left out."""
 Z = np.array([0.0, 0.0, 1.0])
 X = np.array([1.0, 0.0, 0.0])
 
@@ -82,23 +86,31 @@ def add_base_circles(boundary: Boundary, *, r3: float, half_width: float) -> Non
         boundary.edge(key, circle, start=key, end=key, first=0.0, last=TURN)
 
 
-def add_diffuser(boundary: Boundary, *, r2: float, r3: float, half_width: float) -> None:
-    """Both walls of the vaneless diffuser out to the base circles, and the cylinder at r2 where the flow comes in."""
-    for side in (-1, 1):
-        height = side * half_width * Z
-        key = ("inlet", side)
-        boundary.edge(key, circle_in(frame(height, Z, X), r2), start=key, end=key, first=0.0, last=TURN)
-        boundary.face(
-            ("diffuser", side),
-            plane(frame(height, Z, X)),
-            [[Use(("base", side), circle2d(r3, 0.0))], [Use(key, circle2d(r2, 0.0))]],
-            partial(_along_axis, side),
+def add_diffuser(boundary: Boundary, entry: Entry, *, rims: dict[int, tuple[str, float]], half_width: float) -> None:
+    """Both walls of the vaneless diffuser from the circles ``rims``, which exist, in to the entry, and the
+    cylinder at r2 where the flow comes in.
+    """
+    r2, end = float(entry.r2), float(entry.end)
+    heights = {-1: float(entry.front), 1: float(entry.back)}
+    keys = {}
+    for side, height in heights.items():
+        wall, (rim, radius) = side * half_width, rims[side]
+        corners = [(wall, radius), (wall, end), (height, r2)]
+        kept = [a for a, b in pairwise(corners) if np.hypot(*np.subtract(a, b)) > SHORT]
+        if not kept:  # the walls that end on the rim have brought the gas to r2 already
+            keys[side] = (rim, side)
+            continue
+        key = keys[side] = ("inlet", side)
+        boundary.edge(key, circle_in(frame(height * Z, Z, X), r2), start=key, end=key, first=0.0, last=TURN)
+        add_turned(
+            boundary,
+            f"diffuser {side}",
+            [np.array(piece) for piece in pairwise([*kept, corners[-1]])],
+            first=Junction([((rim, side), 0.0)], (rim, side), 0.0),
+            last=Junction([(key, 0.0)], key, 0.0),
+            side=-side,
         )
-    add_band(boundary, "inlet", radius=r2, low=-half_width, high=half_width, keys=(("inlet", -1), ("inlet", 1)))
-
-
-def _along_axis(side: float, p: Array) -> Array:
-    return side * Z
+    add_band(boundary, "inlet", radius=r2, low=heights[-1], high=heights[1], keys=(keys[-1], keys[1]))
 
 
 def add_band(boundary: Boundary, key: str, *, radius: float, low: float, high: float, keys: tuple[Any, Any]) -> None:

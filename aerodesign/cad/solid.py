@@ -15,10 +15,12 @@ Array = NDArray[np.float64]
 class Solid:
     """``shape`` is the kernel's solid in millimetres; ``volume`` (m3) and ``bounds`` (2, 3) in metres are expectations.
 
-    Both come from the numbers the solid was built from, not from the kernel; the gate compares the two.
+    Both come from the numbers the solid was built from, not from the kernel; the gate compares the two. ``skin`` holds
+    points (n, 3) in metres that span the bounds, where these change as the solid turns about the axis.
     """
 
     shape: Any
     volume: float
     bounds: Array
     flags: list[Flag] = field(default_factory=list)
+    skin: Array | None = None

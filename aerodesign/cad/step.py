@@ -9,10 +9,9 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from aerodesign.cad.kernel import MM, load, occ
+from aerodesign.cad.kernel import load, occ
 from aerodesign.cad.shapes import parts as parts_of
 from aerodesign.core.errors import AerodesignError, RejectedSolid
-from aerodesign.core.quantities import Length
 
 Colour = tuple[float, float, float]
 COLOURS: tuple[Colour, ...] = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.67, 0.56), (0.72, 0.52, 0.50))
@@ -29,24 +28,22 @@ def write_step(
     *,
     schema: str = "ap214",
     colours: Mapping[str, Colour] | None = None,
-    places: Mapping[str, Length] | None = None,
 ) -> Path:
     """Write named shapes of the kernel to a STEP file and return its path.
 
-    ``stamp`` names the writer in the header, ``schema`` is one of :data:`SCHEMAS`. ``colours`` and ``places`` (shifts along the axis,
-    metres) go by the names of the parts. The time is SOURCE_DATE_EPOCH where set, else now; all other bytes depend on the shapes
+    ``stamp`` names the writer in the header, ``schema`` is one of :data:`SCHEMAS`. ``colours`` go by the
+    names of the parts. The time is SOURCE_DATE_EPOCH where set, else now; all other bytes depend on the shapes
     only. The file appears under its name when it is complete. Raises :class:`RejectedSolid` where the kernel cannot write it,
     AerodesignError for an unknown schema.
     """
-    path, colours, places = Path(path), colours or {}, places or {}
+    path, colours = Path(path), colours or {}
     if schema not in SCHEMAS:
         raise AerodesignError(f'schema = "{schema}": no such application protocol; choose one of {", ".join(SCHEMAS)}')
     cadquery = load("cadquery")
     assembly = cadquery.Assembly(name=f"{path.stem} (assembly)")
     for number, (name, shape) in enumerate(parts.items()):
         colour = cadquery.Color(*colours.get(name, COLOURS[number % len(COLOURS)]))
-        place = cadquery.Location(cadquery.Vector(0, 0, MM * float(places.get(name, 0.0))))
-        assembly.add(cadquery.Shape.cast(shape), name=name, color=colour, loc=place)
+        assembly.add(cadquery.Shape.cast(shape), name=name, color=colour)
     # the kernel's switch is global, so every writer sets it
     occ.Interface.Interface_Static.SetCVal_s("write.step.schema", SCHEMAS[schema])
     with tempfile.TemporaryDirectory(dir=path.parent, prefix=".step-") as folder:

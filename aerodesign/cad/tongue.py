@@ -6,7 +6,7 @@ tongue is closed by a nose that is a half round over the outer wall and flattens
 where first and last section part.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -40,6 +40,11 @@ class TongueLine:
     space: Space
     meets: float
     opposite: Array
+
+    def leaning(self, lean: float, r3: float) -> "TongueLine":
+        """The line sheared as a section that leans."""
+        poles = self.curve.c + np.tan(lean) * (self.curve.c[:, :1] - r3) * np.array([0, 0, 1])
+        return replace(self, curve=BSpline(self.curve.t, poles, self.curve.k))
 
 
 def tongue_line(scroll: Scroll, *, thickness: float) -> TongueLine:

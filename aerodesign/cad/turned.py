@@ -1,7 +1,7 @@
 """Faces that go full turn about the axis, one after the other along a meridian: nose, bore, back, outside of a cover."""
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,6 +67,18 @@ def add_turned(
         opened = openings[number](face) if openings and number in openings else []
         _add_face(boundary, (name, number), face, before, after, side, opened)
         before = after
+
+
+def turned_solid(curves: Sequence[BSpline | Array], *, side: float) -> Any:
+    """A body that meridian ``curves`` (mm) sweep in a full turn: a closed line, or one from the axis back to the axis.
+
+    ``curves`` begin off the axis, and what lies between two curves on the axis is no part of the skin.
+    """
+    boundary = Boundary()
+    z, r = Revolution(curves[0], 0.0).ends[0]
+    rim = _circle(boundary, ("turned", "rim"), float(z), float(r), 0.0)
+    add_turned(boundary, "turned", curves, first=rim, last=rim, side=side)
+    return boundary.solid()
 
 
 def _circle(boundary: Boundary, key: Hashable, z: float, r: float, angle: float) -> Junction:

@@ -6,6 +6,7 @@ the tongue in :mod:`.tongue`, duct and cone in :mod:`.duct`; a section with para
 :mod:`.parallel_walls`.
 """
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,8 @@ from aerodesign.aero.sections import Rectangle
 from aerodesign.aero.spiral import TURN, schedule, scroll_volume
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct, duct_volume, strip_points
-from aerodesign.cad.duct_room import WANTED, Fitted, roomy_duct
+from aerodesign.cad.duct_room import WANTED, Fitted, Walls, roomy_duct
+from aerodesign.cad.elbow import elbow, elbow_points, elbow_volume
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.parallel_walls import add_parallel_walls
 from aerodesign.cad.scroll import Scroll, add_base_circles, add_diffuser, fitted_scroll
@@ -26,32 +28,42 @@ from aerodesign.cad.surfaces import line2d, spline_curve
 from aerodesign.cad.tongue import TongueLine, add_nose, nose_volume, tongue_line
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.flags import Flag, raised
-from aerodesign.core.quantities import Length
+from aerodesign.core.quantities import Angle, Length
+from aerodesign.geometry.body import revolved_volume
+from aerodesign.geometry.entry import Entry, straight_entry
 
 Array = NDArray[np.float64]
 
-CREASE_ANGLES = (120, 105, 135, 90)
+CREASE_ANGLES = (120, 105, 135, 90, 128, 124, 112)
 """Where inner and outer wall of the duct may meet on the circle, in degrees from the outermost point; best first."""
 
 
-def volute_solid(volute: Volute, diffuser: Diffuser, *, r2: Length) -> Solid:
+def volute_solid(
+    volute: Volute, diffuser: Diffuser, *, r2: Length, entry: Entry | None = None, turn: Angle = 0.0
+) -> Solid:
     """The fluid domain from the cylinder ``r2``, where the diffuser begins, to the flange, with expectations for the
-    gate.
+    gate. Without an ``entry`` the diffuser's walls are parallel from there on. ``turn`` adds a bend behind the cone.
 
     One design at a time; not yet judged. Flags tell of an outlet duct that had to be lengthened and of a thin wall
     beside it. Raises RejectedSolid with what to change where the tongue or the duct finds no room.
     """
     _refuse_nonsense(volute, diffuser, float(r2))
+    entry = (entry or straight_entry(r2, diffuser)).scaled(MM)
     volute, diffuser, r2 = in_millimetres(volute, diffuser, r2)
     boundary = Boundary()
-    build = add_parallel_walls if isinstance(volute.section, Rectangle) else add_flaring_walls
-    duct, nose = build(boundary, volute, diffuser, float(r2))
+    walls = add_walls(boundary, volute, diffuser, entry)
+    duct = walls.duct
+    half_slot = float(diffuser.b3) / 2
+    add_diffuser(boundary, entry, rims=walls.rims, half_width=half_slot)
+    end = elbow(walls.end, float(turn))
+    end.disc("flange", 1.0)
     shape = boundary.solid()
 
-    volume = scroll_volume(volute, diffuser) - nose + duct_volume(duct.strips, duct.exit)
-    volume += np.pi * (diffuser.r3**2 - r2**2) * diffuser.b3
-    bounds = _bounds(volute, diffuser, duct)
-    return Solid(shape, float(volume) / MM**3, bounds / MM, raised(_flags(duct)))
+    volume = walls_volume(walls, volute, diffuser) + elbow_volume(walls.end.radius, float(turn))
+    volume += diffuser_volume(diffuser, entry)
+    skin = np.concatenate([_skin(volute, diffuser, duct, entry), elbow_points(walls.end, float(turn))]) / MM
+    bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
+    return Solid(shape, float(volume) / MM**3, bounds, raised(_flags(duct)), skin)
 
 
 def _refuse_nonsense(volute: Volute, diffuser: Diffuser, r2: float) -> None:
@@ -65,26 +77,54 @@ def _refuse_nonsense(volute: Volute, diffuser: Diffuser, r2: float) -> None:
             raise RejectedSolid(f"volute: {name} = {float(getattr(volute, name)):.4g} m must be positive")
 
 
+def add_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> Walls:
+    """The walls of the gas from the slot's rims to the end of the cone, which stay open (millimetres)."""
+    build = add_parallel_walls if isinstance(volute.section, Rectangle) else add_flaring_walls
+    return build(boundary, volute, diffuser, entry)
+
+
+def walls_volume(walls: Walls, volute: Volute, diffuser: Diffuser) -> float:
+    """Volume within the walls beyond the base circle."""
+    return float(scroll_volume(volute, diffuser) - walls.nose + duct_volume(walls.duct.strips, walls.duct.exit))
+
+
 def in_millimetres(volute: Volute, diffuser: Diffuser, r2: Length) -> tuple[Volute, Diffuser, Length]:
     lengths = ("size4", "r4", "r5", "cone_length", "tongue_radius")
     scaled = volute.but(A4=volute.A4 * MM**2, **{name: getattr(volute, name) * MM for name in lengths})
     return scaled, diffuser.but(r3=diffuser.r3 * MM, b3=diffuser.b3 * MM), r2 * MM
 
 
-def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, r2: float) -> tuple[Fitted, float]:
+def diffuser_volume(diffuser: Diffuser, entry: Entry) -> float:
+    """Volume between the walls of the diffuser, from r2 to r3."""
+    half = float(diffuser.b3) / 2
+    corners = [(entry.front, entry.r2), (-half, entry.end), (half, entry.end), (entry.back, entry.r2)]
+    parallel = np.pi * (diffuser.r3**2 - entry.end**2) * diffuser.b3
+    return float(parallel + revolved_volume(np.array(corners, float)))
+
+
+def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, entry: Entry) -> Walls:
     """Circle, rounded trapezoid: sections whose first lies inside the last, touching it at the slot's corners only."""
     r3, half_width = float(diffuser.r3), float(diffuser.b3) / 2
     radius = float(volute.tongue_radius)
     scroll = fitted_scroll(volute, diffuser)
-    line = tongue_line(scroll, thickness=2 * radius)
+    line = _tongue(scroll, volute, diffuser)
     duct = roomy_duct(volute, diffuser, [_strips(scroll, line, np.radians(angle)) for angle in CREASE_ANGLES])
 
     add_base_circles(boundary, r3=r3, half_width=half_width)
-    add_diffuser(boundary, r2=r2, r3=r3, half_width=half_width)
     _add_scroll(boundary, scroll, line.meets, r3=r3, size4=float(volute.size4))
     add_nose(boundary, scroll, line, radius=radius)
-    add_duct(boundary, duct.strips, duct.exit)
-    return duct, nose_volume(scroll, line, radius=radius)
+    end = add_duct(boundary, duct.strips, duct.exit)
+    return Walls(duct, nose_volume(scroll, line, radius=radius), {side: ("base", r3) for side in (-1, 1)}, end)
+
+
+def _tongue(scroll: Scroll, volute: Volute, diffuser: Diffuser) -> TongueLine:
+    """The tongue's line, found between the upright sections, then sheared as they are."""
+    thickness, lean = 2 * float(volute.tongue_radius), float(getattr(volute.section, "lean", 0.0))
+    if lean == 0:
+        return tongue_line(scroll, thickness=thickness)
+    upright = replace(volute.section, lean=0.0)  # type: ignore[type-var]
+    line = tongue_line(fitted_scroll(volute.but(section=upright), diffuser), thickness=thickness)
+    return line.leaning(lean, float(diffuser.r3))
 
 
 def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, size4: float) -> None:
@@ -163,17 +203,21 @@ def _share_of_length(curve: Any, sites: Array) -> Any:
     return (share + 1 - share[::-1]) / 2
 
 
-def _bounds(volute: Volute, diffuser: Diffuser, duct: Fitted) -> Array:
-    """Least and greatest (x, y, z) of the walls, from points on them."""
+def _skin(volute: Volute, diffuser: Diffuser, duct: Fitted, entry: Entry) -> Array:
+    """Points (n, 3) on the walls, close enough together for the bounds of the whole."""
     theta = np.linspace(0, TURN, 721)
     size = schedule(volute, diffuser, theta).size
     outline = volute.section.outline(size=size, r3=diffuser.r3, b3=diffuser.b3)
     scroll = np.stack([outline.r * np.cos(theta), outline.r * np.sin(theta), outline.z], axis=-1).reshape(-1, 3)
     walls = [strip_points(strip, duct.exit, np.linspace(0, 1, 101), 101).reshape(-1, 3) for strip in duct.strips]
     ring = float(duct.exit.flange_radius) * np.stack([np.cos(theta), 0 * theta, np.sin(theta)], axis=-1)
-    flange = ring + np.array([float(duct.exit.axis), float(duct.exit.flange_distance), 0])
-    points = np.concatenate([scroll, *walls, flange])
-    return np.array([points.min(axis=0), points.max(axis=0)])
+    flange = ring + np.array([float(duct.exit.axis), float(duct.exit.flange_distance), float(duct.exit.lift)])
+    rims = [entry.r2 * np.stack([np.cos(theta), np.sin(theta), 0 * theta], axis=-1) + z for z in _axial(entry)]
+    return np.concatenate([scroll, *walls, flange, *rims])
+
+
+def _axial(entry: Entry) -> list[Array]:
+    return [np.array([0.0, 0.0, float(z)]) for z in (entry.front, entry.back)]
 
 
 def _flags(duct: Fitted) -> list[Flag]:

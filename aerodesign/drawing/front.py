@@ -1,7 +1,9 @@
 """The wheel seen from the inlet, with the outlines of its blades and dimensions.
 
-The viewer looks along +z with +y up, so x points to the left and the wheel turns clockwise in the view.
+The viewer looks along +z with +y up. A wheel that turns counter-clockwise for the drive turns clockwise for this viewer.
 """
+
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +16,11 @@ from aerodesign.geometry.skin import Skin
 Array = NDArray[np.float64]
 
 
-def front_view(blading: Blading, height: float) -> View:
-    """The view with letters of a ``height`` in mm: tips of the blades (hidden under a cover), leading edges, hub lines of one blade."""
+def front_view(blading: Blading, height: float, *, mirrored: bool = False) -> View:
+    """The view with letters of a ``height`` in mm: tips of the blades (hidden under a cover), leading edges, hub lines of one blade.
+
+    ``mirrored`` shows the other hand, a wheel that turns clockwise for the drive.
+    """
     p, view = blading.impeller, View("front", height)
     row = blade_row(blading)
     r2, count, covered = MM * float(p.r2), round(float(p.blades)), bool(p.covered)
@@ -33,10 +38,13 @@ def front_view(blading: Blading, height: float) -> View:
         for skin, turn in shapes:
             _blade(view, skin, turn + k * pitch, eye=MM * float(p.r1s), hidden=covered, roots=k == 0)
     reach = r2 + 3 * height
+    _rotation(view, 1.06 * r2)
+    if mirrored:
+        view.strokes = [replace(stroke, points=stroke.points * [-1, 1]) for stroke in view.strokes]
+        view.notes = [note._replace(at=(-note.at[0], note.at[1]), anchor="left") for note in view.notes]
     for line in ([(-reach, 0), (reach, 0)], [(0, -reach), (0, reach)]):
         view.draw(line, "centre line")
     view.dimension((-r2, 0), (r2, 0), (0, -r2 - 4 * height), prefix="Ø")
-    _rotation(view, 1.06 * r2)
     words = f"{count} blades" + (f" and {round(float(p.splitters))} splitters" if float(p.splitters) > 0 else "")
     view.note(f"{words}, pitch {np.degrees(pitch):.3f}°", (0, -r2 - 7.5 * height), "middle")
     return view

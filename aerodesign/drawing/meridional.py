@@ -10,24 +10,26 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Blower, Impeller
 from aerodesign.drawing.section import section_outline
 from aerodesign.drawing.view import MM, Cut, View
+from aerodesign.form import WheelForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import Body, body, points
+from aerodesign.geometry.entry import diffuser_entry, middle
 from aerodesign.geometry.row import blade_row, inlet_lead
 
 Array = NDArray[np.float64]
 
 FINE = 161
-PINCHED = 0.15
-"""Part of the diffuser's radial length over which its walls come together."""
 
 
-def meridional_view(blower: Blower, blading: Blading, height: float, *, gas_path: bool = True) -> View:
+def meridional_view(
+    blower: Blower, blading: Blading, height: float, *, form: WheelForm | None = None, gas_path: bool = True
+) -> View:
     """The view with letters of a ``height`` in mm; without the ``gas_path`` it shows the wheel alone.
 
     Raises :class:`RejectedSolid` for a wheel whose body cannot be.
     """
     view = View("meridional", height)
-    wheel = body(blower.impeller, blading.meridional, lead=inlet_lead(blading, blade_row(blading)))
+    wheel = body(blower.impeller, blading.meridional, lead=inlet_lead(blading, blade_row(blading)), form=form)
     _wheel(view, wheel, blading)
     _lengths(view, blower.impeller, wheel)
     ladder = _diameters(view, blower.impeller, wheel)
@@ -71,22 +73,22 @@ def _gas_path(view: View, blower: Blower, blading: Blading, wheel: Body, ladder:
     p, diffuser, volute = blower.impeller, blower.diffuser, blower.volute
     r2, r3, half = MM * float(p.r2), MM * float(diffuser.r3), MM * float(diffuser.b3) / 2
     gap = 0.0 if bool(p.covered) else float(p.clearance)
-    casing = MM * blading.meridional.casing(gap).at(np.linspace(wheel.start, 1, FINE))
+    casing = MM * blading.casing().at(np.linspace(wheel.start, 1, FINE))
     if not bool(p.covered):
         view.draw(casing, "gas path")
-    middle, pinched = MM * float(p.axial_length - p.b2 / 2), r2 + PINCHED * (r3 - r2)
-    for start, wall in ((casing[-1, 0], middle - half), (MM * float(p.axial_length), middle + half)):
-        view.draw([(start, r2), (wall, pinched), (wall, r3)], "gas path")
-    view.draw(section_outline(volute, diffuser, volute.size4) + np.array([middle, 0]), "gas path")
-    view.draw([(middle - half, r3), (middle + half, r3)], "hidden")
+    entry, centre = diffuser_entry(blower).scaled(MM), MM * float(middle(p))
+    for start, wall in ((entry.front, centre - half), (entry.back, centre + half)):
+        view.draw([(centre + start, r2), (wall, entry.end), (wall, r3)], "gas path")
+    view.draw(section_outline(volute, diffuser, volute.size4) + np.array([centre, 0]), "gas path")
+    view.draw([(centre - half, r3), (centre + half, r3)], "hidden")
     top = r3 + MM * float(volute.size4)
-    view.note("throat of the volute", (middle, r3 + 0.62 * (top - r3)), "middle")
-    view.note(f"{1e4 * float(volute.A4):.1f} cm²", (middle, r3 + 0.62 * (top - r3) - 1.8 * view.height), "middle")
+    view.note("throat of the volute", (centre, r3 + 0.62 * (top - r3)), "middle")
+    view.note(f"{1e4 * float(volute.A4):.1f} cm²", (centre, r3 + 0.62 * (top - r3) - 1.8 * view.height), "middle")
     at = 0.3 * r2 + 0.7 * r3
-    view.dimension((middle - half, at), (middle + half, at), (0, at), after=" b3")
+    view.dimension((centre - half, at), (centre + half, at), (0, at), after=" b3")
     if not bool(p.covered):
-        view.note(f"tip clearance {MM * gap:.2f}, running", (middle - half - view.height, 0.6 * r2 + 0.4 * r3), "right")
-    for x, reach, name in ((middle - half, r3, "base circle"), (middle, top, "throat")):
+        view.note(f"tip clearance {MM * gap:.2f}, running", (centre - half - view.height, 0.6 * r2 + 0.4 * r3), "right")
+    for x, reach, name in ((centre - half, r3, "base circle"), (centre, top, "throat")):
         view.dimension((ladder, 0), (x, reach), (ladder, 0), "y", prefix="R", after=f" {name}")
         ladder -= 2.6 * view.height
 

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from aerodesign.aero.impeller import Diffuser, Volute
+from aerodesign.aero.sections import Rectangle
 from aerodesign.aero.spiral import schedule, tongue, wall_slope
 from aerodesign.core.quantities import Angle, Length, Values
 from aerodesign.core.record import Record, record
@@ -24,11 +25,14 @@ STARTED = np.array([0, 0.2, 0.4, 0, 0, 0])
 
 @record
 class Discharge(Record):
-    """Duct and cone in the plane z = 0; lengths along +y from the plane of the tongue."""
+    """Duct and cone; lengths along +y from the plane of the tongue. ``lift`` is the axis's z, 0 but for sections that
+    stand to one side.
+    """
 
     inner_wall: Length
     outer_wall: Length
     axis: Length
+    lift: Length
     duct_radius: Length
     duct_length: Length
     flange_radius: Length
@@ -58,7 +62,11 @@ def discharge(volute: Volute, diffuser: Diffuser, stretch: Values = 1.0) -> Disc
     inner = wall + 2 * volute.tongue_radius
     outer = diffuser.r3 + volute.size4
     radius = np.sqrt(volute.A4 / np.pi)
-    half_width = np.max(volute.section.outline(size=volute.size4, r3=diffuser.r3, b3=diffuser.b3).z, axis=0)
+    throat = volute.section.outline(size=volute.size4, r3=diffuser.r3, b3=diffuser.b3)
+    half_width = np.ptp(throat.z, axis=0) / 2
+    middle = len(throat.z) // 2
+    # the middle of a sheared section's top, at its share of the height; that of a rectangle is the same all the way up
+    share = 1.0 if isinstance(volute.section, Rectangle) else ((inner + outer) / 2 - diffuser.r3) / volute.size4
 
     inward = radius - (outer - inner) / 2
     clear = wall * (1.38 * slope + np.sqrt((1.38 * slope) ** 2 + 4.02 * np.maximum(inward, 0) / wall))
@@ -69,6 +77,7 @@ def discharge(volute: Volute, diffuser: Diffuser, stretch: Values = 1.0) -> Disc
         inner_wall=inner,
         outer_wall=outer,
         axis=(inner + outer) / 2,
+        lift=throat.z[middle] * share,
         duct_radius=radius,
         duct_length=length,
         flange_radius=volute.r5 + 0 * length,

@@ -6,7 +6,6 @@ applies. A blower's 45 kPa are far below what these are rated for: the sizes are
 
 from typing import NamedTuple
 
-from aerodesign.core.errors import AerodesignError
 from aerodesign.core.quantities import Length
 
 
@@ -70,16 +69,9 @@ BORE = 0.8
 RATINGS = {"PN6": _PN6, "PN10": _PN10}
 
 
-def flange_for(rating: str, *, tube: Length) -> Flange:
-    """The smallest flange whose bolts clear a tube of a given outside diameter.
-
-    Raises AerodesignError where the list ends below it.
-    """
+def flange_for(rating: str, *, tube: Length) -> Flange | None:
+    """The smallest flange whose bolts clear a tube of a given outside diameter; None where the list ends below it."""
     for nominal, (outside, bolt_circle, holes, hole) in RATINGS[rating].items():
         if nominal >= BORE * 1e3 * tube and bolt_circle - HEADS * hole >= 1e3 * tube:
             return Flange(nominal, outside / 1e3, bolt_circle / 1e3, holes, hole / 1e3)
-    largest = max(RATINGS[rating])
-    raise AerodesignError(
-        f'casing: flange = "{rating}" ends at DN {largest}, too small for a tube of {1e3 * tube:.4g} mm outside; '
-        'take flange = "tube"'
-    )
+    return None

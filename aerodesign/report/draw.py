@@ -10,6 +10,7 @@ import numpy as np
 from aerodesign.aero.design import Design, silent
 from aerodesign.cad.exchange import make_exchange
 from aerodesign.cad.export import Made
+from aerodesign.cad.placing import moved_points
 from aerodesign.cad.worker import SolidsWorker
 from aerodesign.core.errors import AerodesignError
 from aerodesign.drawing.development import development_view
@@ -18,6 +19,7 @@ from aerodesign.drawing.front import front_view
 from aerodesign.drawing.meridional import meridional_view
 from aerodesign.drawing.svg import write_svg
 from aerodesign.drawing.view import MM, PAPER_TEXT, View, fitted
+from aerodesign.form import CasingForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.inspection import inspection_points
 from aerodesign.geometry.row import blade_row
@@ -29,8 +31,8 @@ from aerodesign.report.folder import whole_folder
 ROOM = 380.0, 270.0
 """Paper in mm that a view by itself may fill: A3 in landscape."""
 FRAME = (
-    "frame: millimetres; z is the axis of rotation, z = 0 the plane of the leading edge, the gas enters in +z; "
-    "the wheel turns from +x to +y; normals point out of the blade; station counts from the nose (0) to the trailing edge"
+    "frame: that of the solids, millimetres; z is the axis of rotation, z = 0 the plane of the leading edge, the gas enters in +z; "
+    "normals point out of the blade; station counts from the nose (0) to the trailing edge"
 )
 
 
@@ -94,10 +96,17 @@ def _views(design: Design) -> dict[str, Callable[[], View]]:
 
     return {
         "meridional": lambda: sized(
-            partial(meridional_view, blower, Blading(wheel, design.form.blade)),
+            partial(meridional_view, blower, Blading(wheel, design.form.blade), form=design.form.wheel),
             float(wheel.axial_length) + float(volute.size4) / 2,
         ),
-        "front": lambda: sized(partial(front_view, Blading(wheel, design.form.blade)), 2 * float(wheel.r2)),
+        "front": lambda: sized(
+            partial(
+                front_view,
+                Blading(wheel, design.form.blade),
+                mirrored=design.form.casing.rotation == "clockwise",
+            ),
+            2 * float(wheel.r2),
+        ),
         "volute-development": lambda: sized(
             partial(development_view, volute, diffuser), 2 * np.pi * float(diffuser.r3)
         ),
@@ -112,12 +121,15 @@ def _write_view(make: Callable[[], View], work: Path, stamp: str) -> None:
 
 
 def _write_points(design: Design, path: Path, stamp: str) -> None:
-    write_csv(path, point_rows(Blading(design.blower.impeller, design.form.blade)), f"{stamp}; {FRAME}")
+    casing = design.form.casing
+    rows = point_rows(Blading(design.blower.impeller, design.form.blade), casing)
+    write_csv(path, rows, f"{stamp}; {FRAME}; the wheel turns {casing.rotation} seen from +z")
 
 
-def point_rows(blading: Blading) -> Iterator[tuple[str, ...]]:
-    """Inspection points in mm as rows of a CSV file, the head first."""
+def point_rows(blading: Blading, casing: CasingForm) -> Iterator[tuple[str, ...]]:
+    """Inspection points in mm, in the frame of the solids, as rows of a CSV file, the head first."""
     found = inspection_points(blading, blade_row(blading))
+    found = found._replace(points=moved_points(found.points, casing), normals=moved_points(found.normals, casing))
     yield ("x", "y", "z", "nx", "ny", "nz", "blade", "side", "span", "station")
     for point, normal, blade, side, span, station in zip(*found, strict=True):
         numbers = [f"{c:.5f}" for c in MM * point] + [f"{c:.6f}" for c in normal]

@@ -15,6 +15,8 @@ from aerodesign.core.errors import RejectedSolid
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, points
 from aerodesign.geometry.discharge import plan
+from aerodesign.geometry.entry import diffuser_entry
+from aerodesign.geometry.entry import middle as slot_middle
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREEN, GREY, INK, ORANGE, PALE, SPANS, boxed, new_figure, styled
 
@@ -61,11 +63,10 @@ def meridional_view(design: Design, units: Units, blading: Blading) -> Figure:
     draw(np.stack([hub[-1], tip[-1]]), color=BLUE, linewidth=2.4)
 
     r2, r3, half = float(wheel.r2), float(diffuser.r3), float(diffuser.b3) / 2
-    middle = float(hub[-1, 0] + tip[-1, 0]) / 2
-    pinched = r2 + 0.15 * (r3 - r2)
-    front = (middle - half, float(casing[-1, 0])), (middle + half, float(hub[-1, 0]))
-    for wall, start in front:
-        draw([(start, r2), (wall, pinched), (wall, r3)])
+    entry = diffuser_entry(design.blower)
+    middle, pinched = float(slot_middle(wheel)), float(entry.end)
+    for side, start in ((-1, float(entry.front)), (1, float(entry.back))):
+        draw([(middle + start, r2), (middle + side * half, pinched), (middle + side * half, r3)])
     section = _fine(volute.section).outline(size=volute.size4, r3=diffuser.r3, b3=diffuser.b3)
     draw(np.stack([middle + section.z, section.r], axis=-1))
     draw([(middle - half, r3), (middle + half, r3)], color=GREY, linewidth=0.9, linestyle=(0, (3, 2)))

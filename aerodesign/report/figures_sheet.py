@@ -65,7 +65,10 @@ def _views(design: Design, blading: Blading) -> tuple[float, list[View]]:
     """Section and front view in the largest scale at which both fit side by side."""
 
     def build(height: float) -> list[View]:
-        return [meridional_view(design.blower, blading, height, gas_path=False), front_view(blading, height)]
+        return [
+            meridional_view(design.blower, blading, height, form=design.form.wheel, gas_path=False),
+            front_view(blading, height, mirrored=design.form.casing.rotation == "clockwise"),
+        ]
 
     room = VIEWS[1] - VIEWS[0] - GAP, VIEWS[3] - VIEWS[2]
     return fitted(build, room, letters=LETTERS, least=2e3 * float(design.blower.impeller.r2))

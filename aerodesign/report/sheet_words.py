@@ -93,6 +93,7 @@ def title_rows(
         ("part", "impeller, " + ("covered" if bool(design.blower.impeller.covered) else "semi-open")),
         ("material", f"{design.limits_asked.material}, {MATERIALS[design.limits_asked.material].density:.0f} kg/m³"),
         ("mass", weight),
+        ("rotation", f"{design.form.casing.rotation} seen from the drive"),
         (
             "speed",
             f"{float(stage.speed) * 30 / np.pi:.0f} rpm design, tip {float(stage.speed * design.blower.impeller.r2):.0f} m/s",
