@@ -1,6 +1,7 @@
 """The solver at work: started, watched, stopped when it is steady, and taken up again after a kill."""
 
 import shutil
+import signal
 import subprocess
 import time
 from collections.abc import Callable
@@ -20,6 +21,7 @@ LEAST = 120
 """Iterations before a run may count as steady: the start has left the domain by then."""
 STEADY_TORQUE, STEADY_RISE, BALANCED = 0.8e-3, 1.5e-3, 0.5e-4
 """Ranges of torque and of the rise at the outlet over the last 50 iterations, and imbalance of flow, at which a run is ended."""
+KILLED = (-signal.SIGKILL, -signal.SIGTERM, -signal.SIGINT, -signal.SIGHUP)
 INSTALL = "on Debian: apt-get install --no-install-recommends openfoam"
 
 
@@ -135,9 +137,9 @@ def _why(folder: Path, status: int) -> str:
         log = (folder / "log.solver").read_text(encoding="utf-8", errors="replace")[-20000:]
     except OSError:
         log = ""
-    if status < 0 and "FOAM" not in log[-3000:] and "sigFpe" not in log[-5000:]:
+    if status in KILLED:
         return f"the solver was killed (signal {-status}) after iteration {last}; the same command goes on from its latest state"
-    if "sigFpe" in log or "Floating point" in log:
+    if status == -signal.SIGFPE or "sigFpe::sigHandler" in log:
         return f"the run diverged after iteration {last}: a smaller flow, or a coarser mesh, may do"
     lines = log.splitlines()
     for number, line in enumerate(lines):

@@ -18,6 +18,7 @@ from aerodesign.mesh.passage import Mesh
 
 TURN_IN = 4.0  # the gas follows the blades from a quarter of their length on ...
 DEVIATION = 0.15  # ... and falls short of them by this part at the exit
+COLDEST = 0.75  # of the inlet's total temperature: near choke the guess would go below
 RECOVERED = 0.9  # of the work that shows as pressure
 
 Array = NDArray[np.float64]
@@ -74,9 +75,9 @@ def start_fields(mesh: Mesh, point: FlowPoint) -> StartFields:
     velocity = cm[:, None] * along + cu[:, None] * round_
 
     turning, base = frame(centres, point)
-    temperature = base - np.sum((velocity - turning) ** 2, axis=1) / (2 * point.cp)
+    temperature = np.maximum(base - np.sum((velocity - turning) ** 2, axis=1) / (2 * point.cp), COLDEST * point.Tt)
     total = point.Tt + point.speed * r * cu / point.cp
-    reached = 1 + RECOVERED * (total / point.Tt - 1)
+    reached = np.maximum(1 + RECOVERED * (total / point.Tt - 1), COLDEST)
     pressure = point.pt * (reached * np.minimum(temperature / total, 1)) ** (point.cp / point.R)
     return StartFields(velocity=velocity, temperature=temperature, pressure=pressure, turning=turning, base=base)
 
