@@ -1,5 +1,6 @@
 """From a design to simulated points: mesh, cases, runs, answers. Points that are there already are taken up, not run again."""
 
+import shutil
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict, dataclass
@@ -19,6 +20,7 @@ from aerodesign.cfd.solved import Solved, read_solved, states
 from aerodesign.cfd.solver import Ended, Look, MissingSolver, run_case
 from aerodesign.cfd.start import continued
 from aerodesign.core.errors import AerodesignError
+from aerodesign.form import BladeForm
 from aerodesign.mesh.passage import Mesh, passage_mesh
 
 ITERATIONS = {"look": 500, "design": 700, "study": 1000}
@@ -45,6 +47,7 @@ class Task:
     parts: tuple[float, ...]
     size: str
     folder: Path
+    form: BladeForm | None = None
     stamp: str = ""
     jobs: int = 1
     write_only: bool = False
@@ -84,7 +87,7 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
     A point that fails keeps its reason in ``problem`` and stops no other. Raises AerodesignError where nothing can be begun: no
     mesh, a folder of something else, a flow that the meanline cannot run at, or the solver is missing (cases are written then).
     """
-    mesh = passage_mesh(task.blower.impeller, task.blower.diffuser, task.size)
+    mesh = passage_mesh(task.blower.impeller, task.blower.diffuser, task.size, form=task.form)
     stages = {part: _stage(task, part) for part in task.parts}
     cases = {part: _case(task, mesh, part, stage) for part, stage in stages.items()}
     if task.write_only:
@@ -150,10 +153,8 @@ def _same(one: FlowPoint, other: FlowPoint) -> bool:
 def _again(case: CaseFolder, mesh: Mesh, before: Simulated) -> CaseFolder:
     """The case of a point that was not begun, written anew with its neighbour's fields to start from."""
     assert before.solved is not None
-    from shutil import rmtree
-
     start = continued(before.solved, case.point, case=before.case)
-    rmtree(case.path)
+    shutil.rmtree(case.path)
     return write_case(case.path, mesh, case.point, iterations=case.iterations, stamp=case.stamp, start=start)
 
 

@@ -3,7 +3,7 @@
 import json
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -54,7 +54,7 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
     content = read_case(wish.case)
     task = task_of(wish, content, machine_of(content))
     if not wish.write_only and not solver_there():
-        simulate(_written(task))
+        simulate(replace(task, write_only=True))
         raise MissingSolver(
             f"{SOLVER} is not installed; {INSTALL}; the cases are written to {wish.folder}: the same command will run them"
         )
@@ -86,16 +86,11 @@ def task_of(wish: Wish, content: Case, made: Design) -> Task:
         parts=parts_of(wish.flows),
         size=wish.size,
         folder=wish.folder,
+        form=made.form.blade,
         stamp=stamp(content),
         jobs=wish.jobs,
         write_only=wish.write_only,
     )
-
-
-def _written(task: Task) -> Task:
-    from dataclasses import replace
-
-    return replace(task, write_only=True)
 
 
 def _leave(folder: Path, done: Simulation, record: dict[str, Any], mark: str) -> list[str]:
