@@ -76,8 +76,8 @@ def start_fields(mesh: Mesh, point: FlowPoint) -> StartFields:
 
     turning, base = frame(centres, point)
     temperature = np.maximum(base - np.sum((velocity - turning) ** 2, axis=1) / (2 * point.cp), COLDEST * point.Tt)
-    total = point.Tt + point.speed * r * cu / point.cp
-    reached = np.maximum(1 + RECOVERED * (total / point.Tt - 1), COLDEST)
+    total = np.maximum(point.Tt + point.speed * r * cu / point.cp, COLDEST * point.Tt)
+    reached = 1 + RECOVERED * (total / point.Tt - 1)
     pressure = point.pt * (reached * np.minimum(temperature / total, 1)) ** (point.cp / point.R)
     return StartFields(velocity=velocity, temperature=temperature, pressure=pressure, turning=turning, base=base)
 
