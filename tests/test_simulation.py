@@ -3,6 +3,7 @@
 Tests marked "solver" run OpenFOAM; they are skipped where it is missing. The others need no solver.
 """
 
+import json
 import os
 import shutil
 import signal
@@ -14,9 +15,13 @@ import pytest
 from click.testing import CliRunner
 from conftest import WHEEL
 
+from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Diffuser
+from aerodesign.aero.stage import Stage
+from aerodesign.case.points_file import read_points
 from aerodesign.cfd import foam
-from aerodesign.cfd.answer import Gate, judge
+from aerodesign.cfd.answer import Answer, Gate, judge
+from aerodesign.cfd.beside import predicted, simulated, whole_machine
 from aerodesign.cfd.case import read_case_folder, write_case
 from aerodesign.cfd.foam import CaseFileError, field_text, read_field
 from aerodesign.cfd.history import read_history
@@ -29,11 +34,12 @@ from aerodesign.cfd.solver import MissingSolver, SolverFailed, discard_broken, r
 from aerodesign.cfd.start import cell_centres, start_fields
 from aerodesign.cli import cli
 from aerodesign.core.errors import AerodesignError
-from aerodesign.gas.perfect import viscosity
+from aerodesign.gas.perfect import isentropic_pressure_ratio, viscosity
 from aerodesign.mesh.hexahedra import FACES, area_vectors, bilinear_flux
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
 from aerodesign.mesh.sheet import Sheet, Stations
 from aerodesign.mesh.size import Size
+from aerodesign.report.simulated_table import HEADS, add_to_table
 
 needs_solver = pytest.mark.skipif(shutil.which(SOLVER) is None, reason="OpenFOAM is not installed")
 COARSE = Size(inlet=8, blade=22, diffuser=18, across=11, layers=10, wall=1 / 250)
@@ -522,3 +528,83 @@ def test_a_free_vortex_in_the_rotating_frame_has_the_exact_compressible_solution
     head = point.pt - p
     assert np.abs(solved.pressure - p)[inner].max() < 0.02 * head.max()
     assert solved.temperature[inner] == pytest.approx(T[inner], abs=0.05)
+
+
+# Beside the meanline
+
+
+def a_judged(typical) -> tuple[Answer, Stage]:
+    """An answer that says what the meanline says, the clearance's loss taken out."""
+    stage = typical.solve()
+    said = predicted(stage)
+    head = {n: said[f"efficiency{end}"] * said["work"] for n, end in ((2, "_impeller"), (3, ""))}
+    pt = {n: stage.pt1 * isentropic_pressure_ratio(gas=stage.gas, Tt=stage.Tt0, work=h) for n, h in head.items()}
+    nothing = {name: 1.0 for name in Answer.__dataclass_fields__}
+    answer = Answer(**nothing).but(
+        mass_flow=stage.mass_flow, work=stage.euler_work, pt1=stage.pt1, pt2=pt[2], pt3=pt[3], p3=pt[3] * stage.p3 / stage.pt3,
+        slip=stage.slip, exit_blockage=stage.exit_blockage, cu2=stage.exit.cu, loss_impeller=said["loss_impeller"],
+        loss_diffuser=said["loss_diffuser"], efficiency_impeller=said["efficiency_impeller"], efficiency=said["efficiency"],
+    )  # fmt: skip
+    return answer, stage
+
+
+def test_what_a_simulation_leaves_out_is_added_for_the_whole_machine(typical) -> None:
+    """With the meanline's own numbers for an answer, the whole machine is the meanline's own."""
+    answer, stage = a_judged(typical)
+    assert simulated(answer) == pytest.approx(predicted(stage))
+    site = Site(pressure=stage.pt0, temperature=stage.Tt0, gas=stage.gas)
+    whole = whole_machine(answer, stage, site=site, service="pressure")
+    assert whole["power"] == pytest.approx(float(stage.power))
+    assert whole["pressure_rise"] == pytest.approx(float(stage.pt5 - stage.pt0), rel=1e-9)
+    assert whole["efficiency"] == pytest.approx(float(stage.efficiency_total), rel=1e-9)
+    suction = whole_machine(answer, stage, site=site, service="vacuum")["pressure_rise"]
+    assert suction == pytest.approx(float(site.pressure * (1 - stage.pt0 / stage.pt5)), rel=0.1)
+
+
+def test_the_table_grows_replaces_and_refuses_what_is_none(tmp_path: Path) -> None:
+    row = dict.fromkeys(HEADS, "1")
+    path = tmp_path / "points.csv"
+    assert add_to_table(path, [row | {"case": "b"}, row | {"case": "a", "part": "1.2"}]) == 2
+    assert add_to_table(path, [row | {"case": "b", "blades": "9"}, row | {"case": "a", "part": "0.8"}]) == 3
+    lines = path.read_text().splitlines()
+    assert [line[:7] for line in lines[1:]] == ["a,1,0.8", "a,1,1.2", "b,1,1,1"]
+    assert ",9," in lines[3]
+    path.write_text("something,else\n1,2\n")
+    with pytest.raises(AerodesignError, match="not a table of simulations"):
+        add_to_table(path, [row])
+    assert path.read_text() == "something,else\n1,2\n"
+
+
+@pytest.mark.solver
+@pytest.mark.slow
+@needs_solver
+def test_the_command_leaves_answers_a_page_and_points_that_calibrate_reads(hatchery: Path, tmp_path: Path) -> None:
+    """One point of the hatchery's blower, from the case file to numbers; then the same command again runs nothing anew."""
+    out = tmp_path / "out"
+    asked = ["simulate", str(hatchery), "--out", str(out), "--table", str(tmp_path / "table.csv"), "--json"]
+    done = CliRunner().invoke(cli, asked, catch_exceptions=False)
+    record = json.loads(done.stdout)
+    (point,) = record["points"]
+    assert point["accepted"], point["gates"]
+    assert {gate["name"] for gate in point["gates"]} >= {
+        "mass balance",
+        "angular momentum balance",
+        "torque steady",
+        "works agree",
+    }
+    assert point["simulated"]["work"] == pytest.approx(
+        point["answer"]["torque"] * point["speed"] / point["answer"]["mass_flow"]
+    )
+    assert {"simulation.json", "simulation.html", "points.csv", "flow-1.000.svg"} <= {
+        path.name for path in out.iterdir()
+    }
+    assert len((tmp_path / "table.csv").read_text().splitlines()) == 2
+
+    read = read_points(out / "points.csv")
+    assert float(read.points.flow[0]) == pytest.approx(point["flow"])
+    assert read.basis == "total"
+
+    log = (out / "flow-1.000" / "log.solver").read_bytes()
+    again = CliRunner().invoke(cli, asked, catch_exceptions=False)
+    assert json.loads(again.stdout)["points"][0]["answer"] == point["answer"]
+    assert (out / "flow-1.000" / "log.solver").read_bytes() == log

@@ -4,6 +4,7 @@ import json
 import os
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +16,14 @@ from aerodesign.cfd.simulate import Progress, Simulation, Task, parts_of, simula
 from aerodesign.cfd.solver import INSTALL, MissingSolver, solver_there
 from aerodesign.core.errors import AerodesignError
 from aerodesign.report.deliver import stamp
+from aerodesign.report.figures_base import svg_text
+from aerodesign.report.figures_simulated import simulated
+from aerodesign.report.safety import DEFERENCE
 from aerodesign.report.simulated import points_text, simulation_lines, simulation_record
 from aerodesign.report.simulated_table import add_to_table, table_rows
+
+STYLE = """body { max-width: 1080px; margin: 2rem auto; font: 16px/1.5 sans-serif; color: #1d2329 }
+pre { font-size: 13px } svg { width: 100%; height: auto }"""
 
 
 @dataclass(frozen=True)
@@ -100,9 +107,26 @@ def _leave(folder: Path, done: Simulation, record: dict[str, Any], mark: str) ->
         "points.csv": points_text(done, mark),
     }
     kept = {name: text for name, text in texts.items() if text}
+    drawings = {
+        point.case.name: svg_text(simulated(point), prefix=point.case.name.replace(".", "-"))
+        for point in done.points
+        if point.solved is not None
+    }
+    kept |= {f"{name}.svg": f'<?xml version="1.0" encoding="utf-8"?>\n{svg}' for name, svg in drawings.items()}
+    kept["simulation.html"] = page_of(record["title"], simulation_lines(done), drawings, mark)
     for name, text in kept.items():
         _put(folder / name, lambda path, text=text: path.write_text(text, encoding="utf-8"))  # type: ignore[misc]
     return list(kept)
+
+
+def page_of(title: str, lines: list[str], drawings: dict[str, str], mark: str) -> str:
+    """The answers as a page that opens without a network: the lines, then a picture for each point."""
+    pictures = "".join(f"<h2>{escape(name)}</h2>\n{svg}\n" for name, svg in drawings.items())
+    return (
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{escape(title)}: simulated</title>\n<style>{STYLE}</style></head>\n'
+        f"<body><h1>{escape(title)}: simulated beside predicted</h1>\n<pre>{escape(chr(10).join(lines))}</pre>\n{pictures}"
+        f"<p>{escape(DEFERENCE)}</p>\n<footer>{escape(mark)}</footer></body></html>\n"
+    )
 
 
 def _put(path: Path, write: Callable[[Path], Any]) -> None:
