@@ -403,6 +403,8 @@ def test_a_coarse_passage_passes_every_gate_also_after_a_kill(coarse, typical, t
     assert judged.accepted, [(gate.name, gate.found) for gate in judged.gates]
     assert judged.answer.mass_flow == pytest.approx(point.mass_flow, rel=1e-4)
     assert run_case(case).seconds == 0  # done already
+    kept = [path for path in case.path.glob("[0-9]*") if path.name != "0"]
+    assert len(kept) <= 3, "two states of the run and that of its end; no file of every iteration"
 
 
 @pytest.mark.solver

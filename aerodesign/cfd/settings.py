@@ -56,7 +56,7 @@ functions
     square {{ type magSqr; libs (fieldFunctionObjects); field U_relative; result U_square; writeControl none; }}
     dynamic {{ type reference; libs (fieldFunctionObjects); field U_square; scale {0.5 / point.cp:.10g}; result T_dynamic; writeControl none; }}
     rothalpy {{ type subtract; libs (fieldFunctionObjects); fields (T_rest T_dynamic); result T_rothalpy; writeControl none; }}
-    limits {{ type limitFields; libs (fieldFunctionObjects); fields (T_rothalpy); limit both; min {lowest:.6g}; max {highest:.6g}; }}
+    keep {{ type limitFields; libs (fieldFunctionObjects); fields (T_rothalpy); limit both; writeControl none; min {lowest:.6g}; max {highest:.6g}; }}
 
     // A file named stop in this folder ends the run after its next iteration, with everything written.
     stop {{ type abort; libs (utilityFunctionObjects); file "<case>/stop"; action writeNow; }}
