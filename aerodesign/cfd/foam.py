@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,9 @@ Values = NDArray[np.float64]
 
 KINDS = {1: ("volScalarField", "scalar"), 3: ("volVectorField", "vector")}
 """Class of a field and of its values, by the numbers in a value."""
+
+BLOCK = 50_000
+"""Rows that are made into text at once."""
 
 DIMENSIONS = {
     "U": "[0 1 -1 0 0 0 0]",
@@ -50,17 +54,25 @@ def header(kind: str, name: str, location: str, note: str = "") -> str:
 
 def whole_numbers(values: NDArray[np.int64]) -> str:
     """A list of whole numbers, one a line."""
-    return f"{len(values)}\n(\n" + ("%d\n" * len(values)) % tuple(values.tolist()) + ")\n"
+    return _listed("%d\n", values)
 
 
 def points(values: Values) -> str:
     """A list of points to fifteen digits, so that periodic sides match beyond 1e-12 of their size."""
-    return f"{len(values)}\n(\n" + ("(%.15g %.15g %.15g)\n" * len(values)) % tuple(values.ravel().tolist()) + ")\n"
+    return _listed("(%.15g %.15g %.15g)\n", values)
 
 
 def quads(values: NDArray[np.int64]) -> str:
     """A list of faces with four corners."""
-    return f"{len(values)}\n(\n" + ("4(%d %d %d %d)\n" * len(values)) % tuple(values.ravel().tolist()) + ")\n"
+    return _listed("4(%d %d %d %d)\n", values)
+
+
+def _listed(row: str, values: NDArray[Any]) -> str:
+    """Rows in brackets under their count; made in blocks, as numbers outside of an array take ten times their room."""
+    blocks = [values[start : start + BLOCK] for start in range(0, len(values), BLOCK)]
+    return (
+        f"{len(values)}\n(\n" + "".join((row * len(block)) % tuple(block.ravel().tolist()) for block in blocks) + ")\n"
+    )
 
 
 def inner(values: Values | float) -> str:
@@ -70,8 +82,7 @@ def inner(values: Values | float) -> str:
     values = np.asarray(values, float)
     width = 1 if values.ndim == 1 else values.shape[1]
     one = "%.9g\n" if width == 1 else "(" + " ".join(["%.9g"] * width) + ")\n"
-    text = (one * len(values)) % tuple(values.ravel().tolist())
-    return f"nonuniform List<{KINDS[width][1]}>\n{len(values)}\n(\n{text})\n"
+    return f"nonuniform List<{KINDS[width][1]}>\n" + _listed(one, values)
 
 
 def field_text(name: str, cells: Values | float, patches: Mapping[str, str], *, dimensions: str = "") -> str:

@@ -4,6 +4,7 @@ Faces between two cells come first, sorted by the cell of lower and then of high
 two periodic patches hold faces that correspond one by one. ``PATCHES`` says what each patch is in words of the machine.
 """
 
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -38,16 +39,20 @@ def write_polymesh(mesh: Mesh, folder: Path, *, faces: SharedFaces | None = None
     )
     place = "constant/polyMesh"
     folder.mkdir(parents=True, exist_ok=True)
-    texts = {
-        "points": foam.header("vectorField", "points", place) + foam.points(mesh.points),
-        "faces": foam.header("faceList", "faces", place) + foam.quads(quads),
-        "owner": foam.header("labelList", "owner", place, counts) + foam.whole_numbers(owner),
-        "neighbour": foam.header("labelList", "neighbour", place, counts) + foam.whole_numbers(inside.neighbour),
-        "boundary": foam.header("polyBoundaryMesh", "boundary", place) + _boundary(mesh, names, len(inside.owner)),
-        "cellZones": foam.header("regIOobject", "cellZones", place) + _zone(len(mesh.hexes)),
+    texts: dict[str, Callable[[], str]] = {
+        "points": lambda: foam.header("vectorField", "points", place) + foam.points(mesh.points),
+        "faces": lambda: foam.header("faceList", "faces", place) + foam.quads(quads),
+        "owner": lambda: foam.header("labelList", "owner", place, counts) + foam.whole_numbers(owner),
+        "neighbour": lambda: (
+            foam.header("labelList", "neighbour", place, counts) + foam.whole_numbers(inside.neighbour)
+        ),
+        "boundary": lambda: (
+            foam.header("polyBoundaryMesh", "boundary", place) + _boundary(mesh, names, len(inside.owner))
+        ),
+        "cellZones": lambda: foam.header("regIOobject", "cellZones", place) + _zone(len(mesh.hexes)),
     }
     for name, text in texts.items():
-        (folder / name).write_text(text, encoding="ascii")
+        (folder / name).write_text(text(), encoding="ascii")
 
 
 def _boundary(mesh: Mesh, names: list[str], start: int) -> str:
