@@ -26,7 +26,9 @@ BAR = 24
 )
 @click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Points that run side by side.")
 @click.option("--write-only", is_flag=True, help="Write the cases and run nothing; each has a script of its own.")
-@click.option("--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to.")
+@click.option(
+    "--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to, and its page .md."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON document, nothing else.")
 @click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
 def simulate(case: Path, as_json: bool, quiet: bool, **wish: Any) -> None:

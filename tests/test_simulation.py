@@ -39,6 +39,7 @@ from aerodesign.mesh.hexahedra import FACES, area_vectors, bilinear_flux
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
 from aerodesign.mesh.sheet import Sheet, Stations
 from aerodesign.mesh.size import Size
+from aerodesign.report.simulated_page import page_of_table
 from aerodesign.report.simulated_table import HEADS, add_to_table
 
 needs_solver = pytest.mark.skipif(shutil.which(SOLVER) is None, reason="OpenFOAM is not installed")
@@ -571,6 +572,9 @@ def test_the_table_grows_replaces_and_refuses_what_is_none(tmp_path: Path) -> No
     lines = path.read_text().splitlines()
     assert [line[:7] for line in lines[1:]] == ["a,1,0.8", "a,1,1.2", "b,1,1,1"]
     assert ",9," in lines[3]
+    page = page_of_table(path)
+    assert "3 of 3 simulated points passed" in page
+    assert "| work, J/kg | 1.000 | 1.000 | 1.000 | 3 |" in page
     path.write_text("something,else\n1,2\n")
     with pytest.raises(AerodesignError, match="not a table of simulations"):
         add_to_table(path, [row])
@@ -610,3 +614,8 @@ def test_the_command_leaves_answers_a_page_and_points_that_calibrate_reads(hatch
     again = CliRunner().invoke(cli, asked, catch_exceptions=False)
     assert json.loads(again.stdout)["points"][0]["answer"] == point["answer"]
     assert (out / "flow-1.000" / "log.solver").read_bytes() == log
+
+
+def test_the_committed_table_can_be_extended() -> None:
+    table = Path(__file__).parents[1] / "cases" / "simulated" / "points.csv"
+    assert table.with_suffix(".md").read_text() == page_of_table(table)

@@ -20,6 +20,7 @@ from aerodesign.report.figures_base import svg_text
 from aerodesign.report.figures_simulated import simulated
 from aerodesign.report.safety import DEFERENCE
 from aerodesign.report.simulated import points_text, simulation_lines, simulation_record
+from aerodesign.report.simulated_page import page_of_table
 from aerodesign.report.simulated_table import add_to_table, table_rows
 
 STYLE = """body { max-width: 1080px; margin: 2rem auto; font: 16px/1.5 sans-serif; color: #1d2329 }
@@ -71,6 +72,8 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
     files = _leave(wish.folder, done, record, mark) if not wish.write_only else []
     if wish.table is not None:
         add_to_table(wish.table, table_rows(done, wish.case.stem))
+        page = page_of_table(wish.table)
+        _put(wish.table.with_suffix(".md"), lambda path: path.write_text(page, encoding="utf-8"))
     lines = [*simulation_lines(done), "", f"written to {wish.folder}" + (f": {', '.join(files)}" if files else "")]
     return Told(lines, record, wish.write_only or all(point.accepted for point in done.points))
 
