@@ -32,7 +32,7 @@ class MissingSolver(MissingLibrary):
 class SolverFailed(AerodesignError):
     """A run that ended without a state to read: killed, diverged, or never begun."""
 
-    exit_status = 8
+    exit_status = 6
 
 
 @dataclass(frozen=True)
