@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from aerodesign import terminal
+from aerodesign.cli_simulate import simulate
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
 
@@ -25,6 +26,8 @@ def main() -> None:
     """Entry point of the command ``aerodesign``: one line for every failure, no traceback."""
     terminal.run(cli)
 
+
+cli.add_command(simulate)
 
 case_argument = click.argument("case", type=click.Path(path_type=Path))
 out_option = click.option("--out", type=click.Path(path_type=Path), help="Folder for the result, else CASE-result.")

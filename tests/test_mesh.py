@@ -329,7 +329,7 @@ def test_no_cell_folds_over_the_range_of_impellers(seed: int) -> None:
 
 def test_a_look_has_about_20_000_cells(case) -> None:
     _, mesh = case
-    assert 18e3 < len(mesh.hexes) < 26e3
+    assert 18e3 < len(mesh.hexes) < 30e3  # the upper end with splitters
     assert mesh.quality.cells == len(mesh.hexes)
 
 

@@ -20,7 +20,7 @@ class Size:
 
 
 SIZES = {
-    "look": Size(inlet=14, blade=34, diffuser=20, across=17, layers=16, wall=1 / 450),
+    "look": Size(inlet=12, blade=34, diffuser=28, across=17, layers=16, wall=1 / 450),
     "design": Size(inlet=20, blade=50, diffuser=30, across=24, layers=24, wall=1 / 750),
     "study": Size(inlet=28, blade=70, diffuser=40, across=33, layers=32, wall=1 / 1050),
 }

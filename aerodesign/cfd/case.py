@@ -1,0 +1,119 @@
+"""A case folder: mesh, settings, start, and a script that runs it without this tool. Written whole or not at all."""
+
+import json
+import os
+import shutil
+import tempfile
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from aerodesign.cfd import settings
+from aerodesign.cfd.conditions import field_texts, still_walls, turning_walls
+from aerodesign.cfd.point import FlowPoint
+from aerodesign.cfd.polymesh import OPEN, SMOOTH, write_polymesh
+from aerodesign.cfd.start import StartFields, start_fields
+from aerodesign.core.errors import AerodesignError
+from aerodesign.mesh.passage import Mesh
+
+MARK = "case.json"
+"""The file by which a folder is known as a case of ours: what it was asked."""
+BYTES_PER_CELL = 4000
+"""Disc that a case takes at most: mesh, start, two states and what is being written; 2100 measured."""
+
+RUN = """#!/bin/sh
+# Runs this simulation with OpenFOAM (Debian: apt-get install --no-install-recommends openfoam) and nothing else.
+# It goes on from the latest state on disc. To end it early with everything written: touch stop
+cd "$(dirname "$0")" || exit 1
+WM_PROJECT_DIR="${WM_PROJECT_DIR:-/usr/share/openfoam}"
+export WM_PROJECT_DIR
+command -v SOLVER >/dev/null || { echo "SOLVER is not installed; on Debian: apt-get install --no-install-recommends openfoam" >&2; exit 7; }
+rm -f stop
+latest=$(ls -d [0-9]* | sort -n | tail -n 1)
+[ "$latest" = 0 ] || cp 0/U_frame 0/T_rest 0/T_rothalpy "$latest"/    # the solver looks for them where it starts
+exec SOLVER >>log.solver 2>&1
+""".replace("SOLVER", settings.SOLVER)
+
+
+@dataclass(frozen=True)
+class CaseFolder:
+    """A case on disc: where, and what it was asked."""
+
+    path: Path
+    point: FlowPoint
+    iterations: int
+    stamp: str = ""
+
+
+def write_case(
+    folder: Path, mesh: Mesh, point: FlowPoint, *, iterations: int, stamp: str = "", start: StartFields | None = None
+) -> CaseFolder:
+    """Write a case under a name that must be free; ``start`` replaces the meanline's fields.
+
+    Raises AerodesignError where the folder exists or the disc is too small; nothing is left behind then.
+    """
+    folder = Path(folder)
+    if folder.exists():
+        raise AerodesignError(f"{folder}: exists already; name another folder, or remove it")
+    _room(folder, len(mesh.hexes))
+    work = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+    try:
+        work.chmod(0o755)
+        _fill(work, mesh, point, iterations=iterations, start=start or start_fields(mesh, point))
+        case = CaseFolder(folder, point, iterations, stamp)
+        _mark(work, case)
+        os.rename(work, folder)
+    except OSError as cause:
+        raise AerodesignError(f"{folder}: cannot be written: {cause.strerror}; nothing was left behind") from cause
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+    return case
+
+
+def read_case_folder(folder: Path) -> CaseFolder:
+    """What a case folder was asked. Raises AerodesignError where it is none."""
+    path = Path(folder) / MARK
+    try:
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        return CaseFolder(Path(folder), FlowPoint(**kept["point"]), int(kept["iterations"]), kept["stamp"])
+    except (OSError, ValueError, KeyError, TypeError) as cause:
+        raise AerodesignError(f"{path}: does not say what this simulation is ({cause}); write the case anew") from cause
+
+
+def _mark(folder: Path, case: CaseFolder) -> None:
+    kept = {"stamp": case.stamp, "iterations": case.iterations, "point": asdict(case.point)}
+    (folder / MARK).write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
+
+
+def _fill(work: Path, mesh: Mesh, point: FlowPoint, *, iterations: int, start: StartFields) -> None:
+    write_polymesh(mesh, work / "constant" / "polyMesh")
+    turning, still = turning_walls(mesh, point), still_walls(mesh, point)
+    texts = {
+        "system/controlDict": settings.control(point, iterations=iterations, still=still, turning=turning),
+        "system/fvSchemes": settings.schemes(),
+        "system/fvSolution": settings.solution(point),
+        "system/fvOptions": settings.options(),
+        "constant/MRFProperties": settings.rotation(point, resting=(*OPEN, *SMOOTH)),
+        "constant/thermophysicalProperties": settings.gas(point),
+        "constant/turbulenceProperties": settings.turbulence(),
+    }
+    texts |= {f"0/{name}": text for name, text in field_texts(mesh, point, start).items()}
+    for name, text in texts.items():
+        path = work / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="ascii")
+    (work / "run").write_text(RUN, encoding="ascii")
+    (work / "run").chmod(0o755)
+
+
+def _room(folder: Path, cells: int) -> None:
+    """Refuse before the disc is full rather than after."""
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        free = shutil.disk_usage(folder.parent).free
+    except OSError as cause:
+        raise AerodesignError(f"{folder.parent}: cannot be made: {cause.strerror}") from cause
+    if free < BYTES_PER_CELL * cells:
+        raise AerodesignError(
+            f"{folder.parent}: has {free / 1e6:.0f} MB free, a case of {cells} cells takes up to "
+            f"{BYTES_PER_CELL * cells / 1e6:.0f} MB; make room or name another folder"
+        )

@@ -1,0 +1,214 @@
+"""The solver's settings as text: what is solved, by which schemes, how it is relaxed. Each deviation from its habits has its reason.
+
+They were found by trials on wheels of this kind. What was tried and failed: density unrelaxed (diverges on fine meshes), limited
+Laplacians (stable, but wrong by two points of efficiency on sheared cells), upwind velocity (three points).
+"""
+
+from aerodesign.cfd.foam import header
+from aerodesign.cfd.point import FlowPoint
+from aerodesign.cfd.polymesh import BLADES
+
+STEPS = 5
+"""Iterations between two entries of the histories."""
+WRITE = 100
+"""Iterations between two states on disc, from which a killed run goes on."""
+
+SOLVER = "rhoSimpleFoam"
+
+
+def dictionary(name: str, body: str, *, folder: str = "system", note: str = "") -> str:
+    """A file of settings."""
+    return header("dictionary", name, folder, note) + body.strip("\n") + "\n"
+
+
+def control(point: FlowPoint, *, iterations: int, still: tuple[str, ...], turning: tuple[str, ...]) -> str:
+    """``system/controlDict``: how long, what is written, and what is computed beside the solver.
+
+    The solver's energy equation leaves the work of rotation out. So temperature is imposed, from constant rothalpy:
+    T = Tt + (u^2 - w^2) / (2 cp), with the blade speed u and the relative velocity w of every iteration.
+    """
+    blades = [name for name in turning if name in BLADES]
+    lowest, highest = 0.75 * point.Tt, point.Tt + (point.speed * point.r3) ** 2 / (2 * point.cp) + 30
+    return dictionary(
+        "controlDict",
+        f"""
+application {SOLVER};
+startFrom latestTime;
+startTime 0;
+stopAt endTime;
+endTime {iterations};
+deltaT 1;
+writeControl timeStep;
+writeInterval {WRITE};
+purgeWrite 2;
+writeFormat ascii;
+writePrecision 9;
+writeCompression off;
+timeFormat general;
+timePrecision 8;
+runTimeModifiable true;
+
+functions
+{{
+    // Temperature from constant rothalpy; the order matters. T_rest counts in K: the solver's subtraction asks for its dimensions.
+    frame {{ type readFields; libs (fieldFunctionObjects); fields (U_frame T_rest T_rothalpy); readOnStart true; }}
+    relative {{ type subtract; libs (fieldFunctionObjects); fields (U U_frame); result U_relative; writeControl none; }}
+    square {{ type magSqr; libs (fieldFunctionObjects); field U_relative; result U_square; writeControl none; }}
+    dynamic {{ type reference; libs (fieldFunctionObjects); field U_square; scale {0.5 / point.cp:.10g}; result T_dynamic; writeControl none; }}
+    rothalpy {{ type subtract; libs (fieldFunctionObjects); fields (T_rest T_dynamic); result T_rothalpy; writeControl none; }}
+    keep {{ type limitFields; libs (fieldFunctionObjects); fields (T_rothalpy); limit both; writeControl none; min {lowest:.6g}; max {highest:.6g}; }}
+
+    // A file named stop in this folder ends the run after its next iteration, with everything written.
+    stop {{ type abort; libs (utilityFunctionObjects); file "<case>/stop"; action writeNow; }}
+
+    // Moments about the axis on this one passage, of the walls on the gas with the sign turned.
+    {_forces("wheel", turning, point, STEPS)}
+    {_forces("blades", tuple(blades), point)}
+    {"".join(_forces(name, (name,), point) + chr(10) + "    " for name in still)}
+    // Mass flow through inlet and outlet, static pressure at the outlet.
+    {_average("flow_inlet", "inlet", "sum", "phi")}
+    {_average("flow_outlet", "outlet", "sum", "phi")}
+    {_average("pressure_outlet", "outlet", "weightedAverage; weightField phi", "p")}
+    wall_distance {{ type yPlus; libs (fieldFunctionObjects); writeControl writeTime; log no; }}
+}}
+""",
+    )
+
+
+def _average(name: str, patch: str, operation: str, field: str) -> str:
+    """A number over the faces of a patch, every few iterations."""
+    return (
+        f"{name} {{ type surfaceFieldValue; libs (fieldFunctionObjects); regionType patch; name {patch}; operation {operation}; "
+        f"fields ({field}); writeFields no; writeControl timeStep; writeInterval {STEPS}; log no; }}"
+    )
+
+
+def _forces(name: str, patches: tuple[str, ...], point: FlowPoint, every: int = 0) -> str:
+    """Forces on some patches, every few iterations or whenever the fields are written."""
+    times = (
+        f"timeStep; writeInterval {every}; executeControl timeStep; executeInterval {every}"
+        if every
+        else "writeTime; executeControl writeTime"
+    )
+    return (
+        f"moment_{name} {{ type forces; libs (forces); patches ({' '.join(patches)}); rho rho; rhoInf {point.rho_t:.6g}; "
+        f"CofR (0 0 0); writeControl {times}; log no; }}"
+    )  # fmt: skip
+
+
+def schemes() -> str:
+    """``system/fvSchemes``: second order for velocity and pressure, first for turbulence."""
+    return dictionary(
+        "fvSchemes",
+        """
+ddtSchemes { default steadyState; }
+gradSchemes
+{
+    default Gauss linear;
+    grad(U) cellLimited Gauss linear 1;
+    grad(k) cellLimited Gauss linear 1;
+    grad(omega) cellLimited Gauss linear 1;
+}
+divSchemes
+{
+    default none;
+    div(phi,U) bounded Gauss linearUpwind grad(U);
+    div(phi,h) bounded Gauss upwind;
+    div(phi,K) bounded Gauss upwind;
+    div(phi,k) bounded Gauss upwind;
+    div(phi,omega) bounded Gauss upwind;
+    div(((rho*nuEff)*dev2(T(grad(U))))) Gauss linear;
+    div(phid,p) Gauss upwind;
+}
+laplacianSchemes { default Gauss linear corrected; }    // not limited: limiting costs points of efficiency on sheared cells
+interpolationSchemes { default linear; }
+snGradSchemes { default corrected; }
+wallDist { method meshWave; }
+""",
+    )
+
+
+def solution(point: FlowPoint) -> str:
+    """``system/fvSolution``: linear solvers and relaxation; density is relaxed strongly, or fine meshes diverge."""
+    return dictionary(
+        "fvSolution",
+        f"""
+solvers
+{{
+    p {{ solver GAMG; smoother DICGaussSeidel; tolerance 1e-9; relTol 0.02; nPreSweeps 1; nPostSweeps 2; nCellsInCoarsestLevel 50; maxIter 50; }}
+    "(U|h|k|omega)" {{ solver smoothSolver; smoother symGaussSeidel; tolerance 1e-10; relTol 0.1; nSweeps 2; minIter 1; maxIter 10; }}
+}}
+SIMPLE
+{{
+    nNonOrthogonalCorrectors 0;
+    consistent no;
+    transonic no;
+    rhoMin {0.4 * point.rho_t:.5g};
+    rhoMax {2.5 * point.rho_t:.5g};
+    pMinFactor 0.3;
+    pMaxFactor 2;
+    residualControl {{ p 1e-7; U 1e-7; "(k|omega)" 1e-7; }}    // not reached as a rule: torque and flow balance end a run
+}}
+relaxationFactors
+{{
+    fields {{ p 0.3; rho 0.1; }}
+    equations {{ U 0.7; h 1; "(k|omega)" 0.7; }}
+}}
+""",
+    )
+
+
+def options() -> str:
+    """``system/fvOptions``: the temperature that the function objects made is imposed on the energy equation."""
+    return dictionary(
+        "fvOptions",
+        "rothalpy { type fixedTemperatureConstraint; active yes; selectionMode all; mode lookup; T T_rothalpy; }",
+    )
+
+
+def rotation(point: FlowPoint, *, resting: tuple[str, ...]) -> str:
+    """``constant/MRFProperties``: all cells in the rotating frame. Inlet and outlet must be named, or nothing flows through."""
+    return dictionary(
+        "MRFProperties",
+        f"wheel\n{{\n    cellZone fluid;\n    active yes;\n    nonRotatingPatches ({' '.join(resting)});\n"
+        f"    origin (0 0 0);\n    axis (0 0 1);\n    omega constant {point.speed:.10g};\n}}",
+        folder="constant",
+    )
+
+
+def gas(point: FlowPoint) -> str:
+    """``constant/thermophysicalProperties``: perfect gas; Sutherland's law through the viscosity and its slope at the inlet."""
+    share = point.mu_exponent - 0.5
+    sutherland = point.Tt * share / (1 - share)
+    constant = point.mu * (1 + sutherland / point.Tt) / point.Tt**0.5
+    return dictionary(
+        "thermophysicalProperties",
+        f"""
+thermoType
+{{
+    type hePsiThermo;
+    mixture pureMixture;
+    transport sutherland;
+    thermo hConst;
+    equationOfState perfectGas;
+    specie specie;
+    energy sensibleEnthalpy;
+}}
+mixture
+{{
+    specie {{ molWeight {8314.47 / point.R:.8g}; }}
+    thermodynamics {{ Cp {point.cp:.8g}; Hf 0; }}
+    transport {{ As {constant:.6g}; Ts {sutherland:.6g}; }}
+}}
+""",
+        folder="constant",
+    )
+
+
+def turbulence() -> str:
+    """``constant/turbulenceProperties``: k-omega SST with wall functions."""
+    return dictionary(
+        "turbulenceProperties",
+        "simulationType RAS;\nRAS { RASModel kOmegaSST; turbulence on; printCoeffs off; }",
+        folder="constant",
+    )

@@ -1,0 +1,185 @@
+"""From a design to simulated points: mesh, cases, runs, answers. Points that are there already are taken up, not run again."""
+
+import shutil
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+import numpy as np
+
+from aerodesign.aero.duty import Site
+from aerodesign.aero.impeller import Blower
+from aerodesign.aero.models import Models
+from aerodesign.aero.operation import operate
+from aerodesign.aero.stage import Stage
+from aerodesign.cfd.answer import Judged, judge
+from aerodesign.cfd.case import CaseFolder, read_case_folder, write_case
+from aerodesign.cfd.point import FlowPoint, flow_point
+from aerodesign.cfd.solved import Solved, read_solved, states
+from aerodesign.cfd.solver import Ended, Look, MissingSolver, run_case
+from aerodesign.cfd.start import continued
+from aerodesign.core.errors import AerodesignError
+from aerodesign.form import BladeForm
+from aerodesign.mesh.passage import Mesh, passage_mesh
+
+ITERATIONS = {"look": 500, "design": 700, "study": 1000}
+"""Iterations after which a run is given up, by size of mesh."""
+
+Progress = Callable[[str, Look], None]
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is to be simulated: a machine on its site at parts of a flow, on a mesh of a size, into a folder.
+
+    ``write_only`` writes the cases and runs nothing. ``jobs`` points run side by side; with one job each point starts from its
+    solved neighbour, from the design flow outwards.
+    """
+
+    blower: Blower
+    site: Site
+    service: str
+    basis: str
+    models: Models
+    flow: float
+    speed: float
+    parts: tuple[float, ...]
+    size: str
+    folder: Path
+    form: BladeForm | None = None
+    stamp: str = ""
+    jobs: int = 1
+    write_only: bool = False
+    seconds: float = float("inf")
+
+
+@dataclass(frozen=True)
+class Simulated:
+    """One point: its part of the flow, the meanline's stage, its case, and the answer or why there is none."""
+
+    part: float
+    stage: Stage
+    case: Path
+    ended: Ended | None = None
+    judged: Judged | None = None
+    solved: Solved | None = None
+    problem: str = ""
+
+    @property
+    def accepted(self) -> bool:
+        """True where there is an answer that passed every gate."""
+        return self.judged is not None and self.judged.accepted
+
+
+@dataclass(frozen=True)
+class Simulation:
+    """All points of a task, in the order asked, on one mesh."""
+
+    task: Task
+    mesh: Mesh
+    points: tuple[Simulated, ...]
+
+
+def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
+    """Write, run and read every point of a task.
+
+    A point that fails keeps its reason in ``problem`` and stops no other. Raises AerodesignError where nothing can be begun: no
+    mesh, a folder of something else, a flow that the meanline cannot run at, or the solver is missing (cases are written then).
+    """
+    mesh = passage_mesh(task.blower.impeller, task.blower.diffuser, task.size, form=task.form)
+    stages = {part: _stage(task, part) for part in task.parts}
+    cases = {part: _case(task, mesh, part, stage) for part, stage in stages.items()}
+    if task.write_only:
+        return Simulation(task, mesh, tuple(Simulated(part, stages[part], cases[part].path) for part in task.parts))
+
+    def one(part: float, before: Simulated | None = None) -> Simulated:
+        case = cases[part]
+        if before is not None and before.solved is not None and not states(case.path):
+            case = _again(case, mesh, before)
+        return _run(case, task, mesh, part, stages[part], progress)
+
+    found: dict[float, Simulated] = {}
+    if task.jobs > 1:
+        with ThreadPoolExecutor(task.jobs) as pool:
+            found = dict(zip(task.parts, pool.map(one, task.parts), strict=True))
+    else:
+        for part in sorted(task.parts, key=lambda part: abs(part - 1)):
+            near = [p for p in found if found[p].accepted and (p - 1) * (part - 1) >= 0]
+            found[part] = one(part, found[min(near, key=lambda p: abs(p - part))] if near else None)
+    return Simulation(task, mesh, tuple(found[part] for part in task.parts))
+
+
+def point_folder(folder: Path, part: float) -> Path:
+    """Where the case of a part of the flow lies."""
+    return folder / f"flow-{part:.3f}"
+
+
+def _stage(task: Task, part: float) -> Stage:
+    stage = operate(
+        task.blower,
+        task.site,
+        service=task.service,
+        basis=task.basis,
+        flow=part * task.flow,
+        speed=task.speed,
+        models=task.models,
+    ).stage
+    if not bool(stage.solved):
+        raise AerodesignError(
+            f"flow {part:g} of the design flow: the meanline finds no operating point there; ask for a part nearer to 1"
+        )
+    return stage
+
+
+def _case(task: Task, mesh: Mesh, part: float, stage: Stage) -> CaseFolder:
+    """The case of a point: the one that lies there when it asks the same, else a new one."""
+    path, point, stamp = point_folder(task.folder, part), flow_point(stage), f"{task.stamp}, {task.size}"
+    if not path.exists():
+        return write_case(path, mesh, point, iterations=ITERATIONS[task.size], stamp=stamp)
+    there = read_case_folder(path)
+    if not _same(there.point, point) or there.stamp.rsplit(", ", 1)[-1] != task.size:
+        raise AerodesignError(
+            f"{path}: holds a simulation of another machine, point or size; name another folder with --out, or remove it"
+        )
+    return there
+
+
+def _same(one: FlowPoint, other: FlowPoint) -> bool:
+    pairs = zip(asdict(one).values(), asdict(other).values(), strict=True)
+    return all(np.isclose(float(a), float(b), rtol=1e-9, atol=0) for a, b in pairs)
+
+
+def _again(case: CaseFolder, mesh: Mesh, before: Simulated) -> CaseFolder:
+    """The case of a point that was not begun, written anew with its neighbour's fields to start from."""
+    assert before.solved is not None
+    start = continued(before.solved, case.point, case=before.case)
+    shutil.rmtree(case.path)
+    return write_case(case.path, mesh, case.point, iterations=case.iterations, stamp=case.stamp, start=start)
+
+
+def _run(case: CaseFolder, task: Task, mesh: Mesh, part: float, stage: Stage, progress: Progress | None) -> Simulated:
+    wheel = task.blower.impeller
+    watch = None if progress is None else lambda look: progress(f"flow {part:g}", look)
+    try:
+        ended = run_case(case, watch=watch, seconds=task.seconds)
+        solved = read_solved(case.path, mesh, case.point)
+        judged = judge(case.path, solved, b2=float(wheel.b2), beta2_blade=float(wheel.beta2_blade))
+    except MissingSolver:
+        raise
+    except AerodesignError as problem:
+        return Simulated(part, stage, case.path, problem=str(problem))
+    return Simulated(part, stage, case.path, ended=ended, judged=judged, solved=solved)
+
+
+def parts_of(text: str) -> tuple[float, ...]:
+    """Parts of the design flow from a list as ``0.8,1,1.2``. Raises AerodesignError."""
+    try:
+        parts: Sequence[float] = [float(word) for word in text.split(",")]
+    except ValueError:
+        parts = []
+    if not parts or not all(0.1 <= part <= 3 for part in parts) or len(set(parts)) != len(parts):
+        raise AerodesignError(
+            f'flows "{text}": give parts of the design flow between 0.1 and 3, each once, as 0.8,1,1.2'
+        )
+    return tuple(parts)

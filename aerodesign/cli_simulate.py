@@ -1,0 +1,69 @@
+"""The command line of ``simulate``: what may be typed, the line that tells how far the solver is, and the answer."""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import click
+
+from aerodesign import terminal
+
+BAR = 24
+
+
+@click.command()
+@click.argument("case", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Folder of cases and answers; CASE-simulation by default.")
+@click.option("--flows", default="1", show_default=True, help="Parts of the design flow, as 0.8,1,1.2.")
+@click.option(
+    "--size",
+    type=click.Choice(["look", "design", "study"]),
+    default="look",
+    show_default=True,
+    help="Mesh: 20 000, 60 000 or 150 000 cells.",
+)
+@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Points that run side by side.")
+@click.option("--write-only", is_flag=True, help="Write the cases and run nothing; each has a script of its own.")
+@click.option(
+    "--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to, and its page .md."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON document, nothing else.")
+@click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
+def simulate(case: Path, as_json: bool, quiet: bool, **wish: Any) -> None:
+    """Simulate the flow through the wheel and diffuser of CASE with OpenFOAM, and set the answer beside the prediction.
+
+    A run that was cut off goes on where it stopped when the same command is given again.
+    """
+    from aerodesign.cfd.solver import SolverFailed
+    from aerodesign.report.simulate import Wish, simulate_case
+
+    with _status(quiet or as_json) as progress:
+        told = simulate_case(Wish(case, **wish), progress=progress)
+    if as_json:
+        terminal.print_json(told.record)
+    elif not quiet:
+        terminal.print_lines(told.lines)
+    if not told.good:
+        without = [f"{point['part']:g}" for point in told.record["points"] if not point["accepted"]]
+        raise SolverFailed(
+            f"{case}: no answer to be believed at flow {', '.join(without)} of design; the gates say why"
+        )
+
+
+@contextmanager
+def _status(quiet: bool) -> Iterator[Callable[[str, Any], None]]:
+    """One line on a terminal that is written over; nothing elsewhere."""
+    if quiet or not sys.stderr.isatty():
+        yield lambda name, look: None
+        return
+    yield lambda name, look: click.echo(f"\r\x1b[2K{_line(name, look)}", err=True, nl=False)
+    click.echo("\r\x1b[2K", err=True, nl=False)
+
+
+def _line(name: str, look: Any) -> str:
+    """How far a run is: part of its iterations, torque and residuals."""
+    full = min(BAR, BAR * look.iteration // max(look.iterations, 1))
+    left = "  ".join(f"{field} {look.residuals[field]:.0e}" for field in ("p", "Ux", "k") if field in look.residuals)
+    return f"{name} [{'#' * full}{'-' * (BAR - full)}] {look.iteration} of {look.iterations}, torque {look.torque:.4g} N m, {left}"
