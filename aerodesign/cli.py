@@ -1,16 +1,15 @@
 """The command line: parses, calls, prints. Engineering is elsewhere, and loaded only by the command that needs it."""
 
 import contextlib
-import functools
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import click
 
 from aerodesign import terminal
+from aerodesign.cli_measured import calibrate, reduce, validate
+from aerodesign.cli_options import Order, case_argument, quiet_option, takes_order, units_option
 from aerodesign.cli_simulate import simulate
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
@@ -27,50 +26,8 @@ def main() -> None:
     terminal.run(cli)
 
 
-cli.add_command(simulate)
-
-case_argument = click.argument("case", type=click.Path(path_type=Path))
-out_option = click.option("--out", type=click.Path(path_type=Path), help="Folder for the result, else CASE-result.")
-units_option = click.option(
-    "--units", type=click.Choice(["si", "us"]), help="Units of page and figures.  [default: si]", default="si"
-)
-json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print the design record as one JSON document, nothing else."
-)
-quiet_option = click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
-without_option = click.option(
-    "--without", type=click.Choice(["solids", "mesh"]), multiple=True, help="Leave something out; may be given twice."
-)
-
-
-@dataclass(frozen=True)
-class Order:
-    """What a command that writes a folder was asked for, as typed."""
-
-    case: Path
-    out: Path | None
-    units: str
-    as_json: bool
-    quiet: bool
-    without: tuple[str, ...]
-
-    @property
-    def folder(self) -> Path:
-        """Where the result goes."""
-        return self.out or Path(f"{self.case.stem}-result")
-
-
-def takes_order(command: Callable[[Order], None]) -> Callable[..., None]:
-    """CASE and the options of a command that writes a folder, handed over as one :class:`Order`."""
-
-    @functools.wraps(command)
-    def ordered(**typed: Any) -> None:
-        command(Order(**typed))
-
-    made: Callable[..., None] = ordered
-    for part in (without_option, quiet_option, json_option, units_option, out_option, case_argument):
-        made = part(made)
-    return made
+for command in (simulate, calibrate, reduce, validate):
+    cli.add_command(command)
 
 
 @cli.command()
@@ -222,78 +179,6 @@ def check(case: Path, as_json: bool) -> None:
     click.echo(
         f"{case}: good; {points} duty point{'s' if points != 1 else ''}, {len(content.defaults)} choices at their defaults"
     )
-
-
-@cli.command()
-@case_argument
-@click.argument("test", type=click.Path(path_type=Path))
-@click.option("--name", help="Name of the calibration; the test file's by default.")
-@click.option("--json", "as_json", is_flag=True, help="Print the fitted coefficients as JSON.")
-def calibrate(case: Path, test: Path, name: str | None, as_json: bool) -> None:
-    """Fit a few coefficients to the points of TEST (a CSV file) on the machine of CASE, and write them beside CASE.
-
-    A later case uses them by name: [models] calibration = "NAME".
-    """
-    from aerodesign.case import read_case
-    from aerodesign.case.calibrate import calibrate_case
-    from aerodesign.case.calibration_file import calibration_path, write_calibration
-    from aerodesign.case.points_file import read_points
-    from aerodesign.core.errors import AerodesignError
-    from aerodesign.core.plain import to_plain
-    from aerodesign.report.calibration_lines import calibration_lines
-    from aerodesign.report.deliver import stamp
-
-    content, points = read_case(case), read_points(test)
-    fitted = calibrate_case(content, points)
-    if not fitted.solved:
-        terminal.print_lines(calibration_lines(fitted))
-        raise AerodesignError(
-            f"{test}: the fit did not settle, nothing was written; is this a test of the machine in {case}?"
-        )
-    path = calibration_path(name or test.stem, case.parent)
-    write_calibration(path, fitted, name or test.stem, stamp(content))
-    if as_json:
-        keys = ("name", "value", "deviation", "determined")
-        terminal.print_json(
-            {"file": str(path), "fitted": [{key: to_plain(getattr(one, key)) for key in keys} for one in fitted.fitted]}
-        )
-        return
-    for column in points.unread:
-        terminal.say(f"{test}: column {column} was not used")
-    terminal.print_lines(calibration_lines(fitted))
-    click.echo(f'written to {path}; a case uses it by [models] calibration = "{name or test.stem}"')
-
-
-@cli.command()
-@click.argument("test", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="CSV file for all results.")
-@click.option("--points", type=click.Path(path_type=Path), help="CSV file of points that 'aerodesign calibrate' reads.")
-@units_option
-def reduce(test: Path, out: Path | None, points: Path | None, units: str) -> None:
-    """Turn the rig readings of TEST (a CSV file) into flow, rise, power and efficiency with their uncertainty."""
-    import aerodesign
-    from aerodesign.report.deliver import write_csv
-    from aerodesign.rig import points_text, read_test, reduce_test, reduced_lines, reduced_rows
-
-    reduced = reduce_test(read_test(test))
-    terminal.print_lines(reduced_lines(reduced, units=units))
-    mark = f"aerodesign {aerodesign.__version__}, reduced from {test.name}"
-    if out:
-        write_csv(out, reduced_rows(reduced, units=units), mark)
-        click.echo(f"written to {out}")
-    if points:
-        points.write_text(points_text(reduced, stamp=mark), encoding="utf-8")
-        click.echo(f"written to {points}")
-
-
-@cli.command()
-@click.argument("folder", type=click.Path(path_type=Path), default="cases")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder of the page; FOLDER/validation by default.")
-def validate(folder: Path, out: Path | None) -> None:
-    """Hold every measured-*.toml in FOLDER against the prediction, and write the page of hits and misses."""
-    from aerodesign.report.validation import validate as hold
-
-    terminal.print_lines(hold(folder, out or folder / "validation"))
 
 
 @cli.command()
