@@ -42,9 +42,7 @@ from aerodesign.mesh.size import Size
 from aerodesign.report.simulated_page import page_of_table
 from aerodesign.report.simulated_table import HEADS, add_to_table
 
-needs_solver = pytest.mark.skipif(
-    shutil.which(SOLVER) is None, reason="OpenFOAM is not installed"
-)
+needs_solver = pytest.mark.skipif(shutil.which(SOLVER) is None, reason="OpenFOAM is not installed")
 COARSE = Size(inlet=8, blade=22, diffuser=18, across=11, layers=10, wall=1 / 250)
 SIZE = Size(inlet=6, blade=12, diffuser=8, across=8, layers=6, wall=1 / 120)
 DIFFUSER = Diffuser(r3=0.21, b3=0.018)

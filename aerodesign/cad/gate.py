@@ -24,6 +24,9 @@ TOLERANCE: Length = 3e-6
 SKIN_WITHIN = 0.02
 """Volume inside the triangles, which cut every curve short."""
 
+FINE = 4e-3
+"""Largest deflection of the triangles over the cube root of the volume."""
+
 
 @dataclass(frozen=True)
 class Check:
@@ -56,7 +59,7 @@ def accept(
     """Check a shape of the kernel against its expected ``volume`` (m3) and ``bounds`` ((2, 3), metres).
 
     Raises :class:`RejectedSolid` that names what failed. ``tolerance`` is the largest allowed in the solid,
-    ``deflection`` that of the triangles.
+    ``deflection`` that of the triangles, finer for a small body.
     """
     checks, found, largest = _topology(shape), shapes.volume(shape), shapes.largest_tolerance(shape)
     if all(check.passed for check in checks):
@@ -64,7 +67,7 @@ def accept(
             Check("volume in m3", found, "above 0", found > 0),
             _within("volume against the integral", abs(found / volume - 1), VOLUME_WITHIN),
             _within("largest tolerance in m", largest, tolerance),
-            *_skin(shape, found, bounds, deflection),
+            *_skin(shape, found, bounds, min(deflection, FINE * abs(found) ** (1 / 3))),
             *_reread(shape),
         ]
     failed = [f"{check.name}: got {check.got:.6g}, allowed {check.allowed}" for check in checks if not check.passed]
