@@ -378,5 +378,5 @@ def test_two_runs_of_the_command_give_the_same_folder(tmp_path):
     for name in names:
         assert (tmp_path / "1" / name).read_bytes() == (tmp_path / "2" / name).read_bytes(), name
     head, columns = (tmp_path / "1" / "blade-points.csv").read_text().splitlines()[:2]
-    assert "frame: millimetres; z is the axis of rotation" in head
+    assert "frame: that of the solids, millimetres; z is the axis of rotation" in head
     assert columns == "x,y,z,nx,ny,nz,blade,side,span,station"
