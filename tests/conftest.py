@@ -26,6 +26,20 @@ WHEEL = Impeller(
 )  # fmt: skip
 """A semi-open wheel of 300 mm with splitters, to be drawn and made solid."""
 
+BENCH = """
+title = "A test bench"
+service = "pressure"
+[duty]
+flow = "1800 m3/h"
+pressure_rise = "15 kPa"
+[site]
+altitude = "100 m"
+temperature = "20 degC"
+[choices]
+search_effort = 64
+"""
+"""A case that is sized in a second; its last table may be added to."""
+
 
 @dataclass(frozen=True)
 class Machine:

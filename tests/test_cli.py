@@ -9,29 +9,18 @@ import sys
 from pathlib import Path
 
 import pytest
+from conftest import BENCH
 
 from aerodesign.cli import main
 from aerodesign.report.folder import whole_folder
 
 CASES = Path(__file__).parent.parent / "cases"
-CASE = """
-title = "A test bench"
-service = "pressure"
-[duty]
-flow = "1800 m3/h"
-pressure_rise = "15 kPa"
-[site]
-altitude = "100 m"
-temperature = "20 degC"
-[choices]
-search_effort = 64
-"""
 
 
 @pytest.fixture
 def here(tmp_path, monkeypatch):
     """An empty folder to work in, with a quick case in it."""
-    (tmp_path / "bench.toml").write_text(CASE)
+    (tmp_path / "bench.toml").write_text(BENCH)
     monkeypatch.chdir(tmp_path)
     return tmp_path
 
@@ -123,8 +112,8 @@ def test_check_and_sources_and_completion_print_and_compute_nothing(here, monkey
 def test_a_failure_is_one_line_and_a_status(here, monkeypatch, capsys, words, status, said):
     (here / "bad.json").write_text('{"schema": 3}')
     (here / "worse.json").write_text("[1, 2")
-    (here / "bad.toml").write_text(CASE.replace("1800 m3/h", "1800 m3/hour"))
-    (here / "beyond.toml").write_text(CASE.replace("15 kPa", "60 kPa") + '[drive]\nkind = "direct"\n')
+    (here / "bad.toml").write_text(BENCH.replace("1800 m3/h", "1800 m3/hour"))
+    (here / "beyond.toml").write_text(BENCH.replace("15 kPa", "60 kPa") + '[drive]\nkind = "direct"\n')
     (here / "occupied").mkdir()
     (here / "occupied" / "letter.txt").write_text("dear")
     got, out, err = run(monkeypatch, capsys, *words)
@@ -137,7 +126,7 @@ def test_a_failure_is_one_line_and_a_status(here, monkeypatch, capsys, words, st
 
 
 def test_an_infeasible_duty_names_a_nearer_one(here, monkeypatch, capsys):
-    (here / "beyond.toml").write_text(CASE.replace("15 kPa", "60 kPa") + '[drive]\nkind = "direct"\n')
+    (here / "beyond.toml").write_text(BENCH.replace("15 kPa", "60 kPa") + '[drive]\nkind = "direct"\n')
     _, _, err = run(monkeypatch, capsys, "design", "beyond.toml")
     assert "specific speed" in err
     assert "nearest duties that work" in err
@@ -220,7 +209,7 @@ def test_a_rig_test_is_reduced_and_calibrates_a_case_that_a_design_then_uses(her
     status, out, _ = run(monkeypatch, capsys, "calibrate", "bench.toml", "points.csv", "--name", "bench")
     assert status == 0
     assert "8 test points used" in out
-    (here / "again.toml").write_text(CASE + '[models]\ncalibration = "bench"\n')
+    (here / "again.toml").write_text(BENCH + '[models]\ncalibration = "bench"\n')
     assert run(monkeypatch, capsys, "check", "again.toml")[0] == 0
     status, out, _ = run(
         monkeypatch, capsys, "design", "again.toml", "--json", "--without", "solids", "--without", "mesh"

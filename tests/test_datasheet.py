@@ -6,6 +6,7 @@ import zlib
 
 import numpy as np
 import pytest
+from conftest import BENCH
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from aerodesign.case import case_from_text
@@ -15,21 +16,15 @@ from aerodesign.report.figures import units_for
 from aerodesign.report.figures_datasheet import data_sheet, save_data_sheet
 from aerodesign.report.running_record import running_record
 
-CASE = """
-title = "Price $5 and $6: a bench"
-[duty]
-flow = "1800 m3/h"
-pressure_rise = "15 kPa"
-[site]
-altitude = "100 m"
-temperature = "20 degC"
-[choices]
-search_effort = 64
+CASE = (
+    BENCH.replace("A test bench", "Price $5 and $6: a bench")
+    + """
 [sheet]
 paper = "Letter"
 maker = "A maker, $10"
 customer = "A customer"
 """
+)
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from conftest import WHEEL
+from conftest import BENCH, WHEEL
 
 from aerodesign.aero.design import Design
 from aerodesign.case import case_from_text
@@ -28,22 +28,10 @@ from aerodesign.report.display import Units
 from aerodesign.report.machine_chapter import machine_chapter, machine_lines
 from aerodesign.whole import MachineCheck, machine_check
 
-CASE = """
-title = "A test bench"
-[duty]
-flow = "1800 m3/h"
-pressure_rise = "15 kPa"
-[site]
-altitude = "100 m"
-temperature = "20 degC"
-[choices]
-search_effort = 64
-"""
-
 
 @pytest.fixture(scope="module")
 def bench() -> Design:
-    return design_case(case_from_text(CASE))
+    return design_case(case_from_text(BENCH))
 
 
 @pytest.fixture(scope="module")
@@ -263,7 +251,7 @@ def test_balance_holes_ease_the_thrust(bench, plain):
 
 
 def test_a_covered_wheel_has_its_cover_looked_at():
-    case = case_from_text(CASE + "covered = true\n")
+    case = case_from_text(BENCH + "covered = true\n")
     check = machine_check(design_case(case))
     assert limit(check, "cover alone").value > 0
     assert limit(check, "clearance left").name.endswith("eye seal")
@@ -314,7 +302,7 @@ def test_what_cannot_be_is_one_clear_line(bench, choices, words):
 
 def test_a_table_of_the_case_file(bench):
     case = case_from_text(
-        CASE
+        BENCH
         + '[rotor]\nbearing = "6306"\noverhang = "60 mm"\nbearing_life = "20000 h"\nsupport_stiffness = "150 N/um"\n'
     )
     assert case.form.rotor.bearing == "6306"
@@ -323,9 +311,9 @@ def test_a_table_of_the_case_file(bench):
     assert "rotor.bearing" not in case.defaults
     assert "rotor.span" in case.defaults
     with pytest.raises(CaseError, match=r"bearing.*has a bore of 20 mm, smaller than the shaft_diameter of 25 mm"):
-        case_from_text(CASE + '[rotor]\nbearing = "6204"\nshaft_diameter = "25 mm"\n')
+        case_from_text(BENCH + '[rotor]\nbearing = "6204"\nshaft_diameter = "25 mm"\n')
     with pytest.raises(CaseError, match="6306"):
-        case_from_text(CASE + '[rotor]\nbearing = "6306x"\n')
+        case_from_text(BENCH + '[rotor]\nbearing = "6306x"\n')
 
 
 # Where it stands

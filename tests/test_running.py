@@ -11,10 +11,10 @@ from aerodesign.case import case_from_text
 from aerodesign.case.run import design_case
 from aerodesign.core.correlation import PRACTICE
 from aerodesign.core.errors import CaseError
+from aerodesign.core.limit import guideline
 from aerodesign.geometry.fit import fit
 from aerodesign.machine import energy, replaced
 from aerodesign.machine.drive import CONVERTER_EFFICIENCY
-from aerodesign.machine.finding import Finding
 from aerodesign.report.chapters import LOCAL_CODES, money_chapter, running_chapters
 from aerodesign.report.figures import units_for
 
@@ -122,12 +122,12 @@ def test_findings_say_value_limit_margin_and_source(belt_driven):
 
 
 def test_a_finding_measures_its_margin_from_the_nearer_bound():
-    assert Finding("x", 5.0, low=4.0, high=10.0).margin == pytest.approx(0.25)
-    assert Finding("x", 12.0, high=10.0).margin == pytest.approx(-0.2)
-    assert not Finding("x", 12.0, high=10.0).passed
-    assert Finding("x", 1.0).margin == np.inf
-    assert list(Finding("x", np.array([1.0, 3.0]), high=2.0).passed) == [True, False]
-    assert Finding("x", 1.0).source is PRACTICE
+    assert guideline("x", 5.0, low=4.0, high=10.0).margin == pytest.approx(0.25)
+    assert guideline("x", 12.0, high=10.0).margin == pytest.approx(-0.2)
+    assert not guideline("x", 12.0, high=10.0).passed
+    assert guideline("x", 1.0).margin == np.inf
+    assert list(guideline("x", np.array([1.0, 3.0]), high=2.0).passed) == [True, False]
+    assert guideline("x", 1.0).source is PRACTICE
 
 
 def test_a_silencer_takes_its_insertion_loss_from_each_band(belt_driven):

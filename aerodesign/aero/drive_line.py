@@ -10,13 +10,13 @@ from aerodesign.aero.points import Points
 from aerodesign.core.book import Book, Step
 from aerodesign.core.correlation import PRACTICE, Source
 from aerodesign.core.errors import CaseError
+from aerodesign.core.limit import Limit, guideline
 from aerodesign.core.quantities import Count, Current, Power, Ratio, Speed, Voltage
 from aerodesign.form import BeltForm, MotorForm
 from aerodesign.machine import belt as belts
 from aerodesign.machine import fan_energy_index as index
 from aerodesign.machine import motor as motors
 from aerodesign.machine.drive import DRIVES, motor_power, synchronous_speed, wire_power, wire_to_air
-from aerodesign.machine.finding import Finding
 from aerodesign.machine.motor_tables import IEC_CURVE, IEC_SOURCE, NEC_SOURCE, NEMA_SOURCE
 
 SIXTY = 55.0
@@ -49,7 +49,7 @@ class DriveLine:
     wire_power: Power
     wire_to_air: Ratio
     energy_index: Ratio
-    findings: list[Finding]
+    findings: list[Limit]
     steps: Mapping[str, Step]
 
     def wire(self, shaft_power: Power) -> Power:
@@ -124,11 +124,11 @@ def drive_line(
         else None
     )
     findings = [
-        Finding(
+        guideline(
             "motor's power over the largest of the duty points", rated / np.max(at_motor), low=1 + motor.reserve - 1e-9,
             advice="a larger motor, or less reserve",
         ),
-        Finding(
+        guideline(
             "motor's power over the largest at full speed", rated * kept / largest, low=1.0,
             advice="a larger motor, or a control that keeps the machine off the open end of its line",
         ),
@@ -137,8 +137,8 @@ def drive_line(
     if standard:
         largest_size = motors.STANDARDS[standard][-1]
         findings += [
-            Finding("load of the motor at the least duty", np.min(at_motor) / rated, low=0.25, source=PRACTICE, advice="a smaller motor"),
-            Finding(
+            guideline("load of the motor at the least duty", np.min(at_motor) / rated, low=0.25, source=PRACTICE, advice="a smaller motor"),
+            guideline(
                 "motor's power over the largest standard size", rated / largest_size, high=1 + 1e-9, source=source,
                 advice="a motor made to order; its efficiency is the maker's to say",
             ),
@@ -238,13 +238,13 @@ def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_spe
     )  # fmt: skip
 
 
-def _belt_findings(running: belts.Belt, form: BeltForm) -> list[Finding]:
+def _belt_findings(running: belts.Belt, form: BeltForm) -> list[Limit]:
     kind = belts.BELTS[form.kind]
     return [
-        Finding("belt speed", running.speed, high=kind.speed, quantity="velocity", advice="a smaller pulley on the wheel, or a gear"),
-        Finding("wrap of the small pulley", running.wrap, low=belts.LEAST_WRAP, quantity="angle", advice="centres further apart"),
-        Finding("bends of the belt a second", running.bends, high=kind.bends, quantity="frequency", advice="centres further apart"),
-        Finding(
+        guideline("belt speed", running.speed, high=kind.speed, quantity="velocity", advice="a smaller pulley on the wheel, or a gear"),
+        guideline("wrap of the small pulley", running.wrap, low=belts.LEAST_WRAP, quantity="angle", advice="centres further apart"),
+        guideline("bends of the belt a second", running.bends, high=kind.bends, quantity="frequency", advice="centres further apart"),
+        guideline(
             "pull of the belt over what its width bears", running.tight / (kind.pull * running.width), high=1.0 + 1e-9,
             advice="a wider belt, or a larger pulley",
         ),

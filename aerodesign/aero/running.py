@@ -14,9 +14,9 @@ from aerodesign.aero.operation import flange_velocity, inlet_state, required_wor
 from aerodesign.aero.performance_map import Map
 from aerodesign.aero.points import Points
 from aerodesign.aero.sound import Sound, sound
+from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import Ratio
 from aerodesign.form import Form
-from aerodesign.machine.finding import Finding
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Running:
     money: Money
 
     @property
-    def findings(self) -> list[Finding]:
+    def findings(self) -> list[Limit]:
         """What drive and sound were checked for."""
         return [*self.drive_line.findings, *self.sound.findings]
 

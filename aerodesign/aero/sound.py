@@ -8,10 +8,10 @@ import numpy as np
 from aerodesign.aero.points import Points
 from aerodesign.core.book import Book, Step
 from aerodesign.core.correlation import PRACTICE, card
+from aerodesign.core.limit import Limit, guideline
 from aerodesign.core.quantities import Frequency, Level, Ratio, Values
 from aerodesign.form import SoundForm
 from aerodesign.machine import sound_bands as bands
-from aerodesign.machine.finding import Finding
 from aerodesign.machine.noise import blade_passing_frequency, sound_power_level
 
 WITHIN_RANGE = 5.0
@@ -36,7 +36,7 @@ class Sound:
     at_distance: dict[str, Level]
     spread: Level
     stretched: bool
-    findings: list[Finding]
+    findings: list[Limit]
     steps: Mapping[str, Step]
 
 
@@ -68,7 +68,7 @@ def sound(points: Points, *, blades: Values, best: Ratio, form: SoundForm) -> So
     }
     stretched = bool(np.max(points.pressure_rise) > card(sound_power_level).valid["pressure_rise"][1])
     findings = [
-        Finding(
+        guideline(
             f"sound pressure at {form.distance:.3g} m, A-weighted, {name}", np.max(one), high=form.target, quantity="level",
             source=PRACTICE, advice="silencers, lagging, distance, ears protected; measure before deciding",
         )

@@ -1,6 +1,7 @@
 """A limit: a number, what it may be, how far away that is, who says so, and what to do about it."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -56,3 +57,8 @@ class Limit:
     def passed(self) -> Values:
         """True where the value lies within the bounds, to 1e-9."""
         return (self.excess <= 1e-9)[()]
+
+
+def guideline(name: str, value: Values, low: float = -np.inf, high: float = np.inf, **more: Any) -> Limit:
+    """A limit that may be passed: the page then says what would help."""
+    return Limit(name, value, low, high, hard=False, **more)

@@ -9,11 +9,11 @@ import numpy as np
 
 from aerodesign.aero.impeller import Blower
 from aerodesign.core.correlation import PRACTICE, Source
+from aerodesign.core.limit import Limit, guideline
 from aerodesign.core.quantities import Length
 from aerodesign.form import FitForm
 from aerodesign.geometry.discharge import Plan, discharge, plan
 from aerodesign.machine.asme_flanges import STANDARDS, TUBES, flange_of, nearest_size
-from aerodesign.machine.finding import Finding
 from aerodesign.machine.flanges import Flange
 
 ASKED = Source("the case", None, "table [fit]")
@@ -48,7 +48,7 @@ class Fit:
     discharge_x: Length
     discharge_y: Length
     connections: tuple[Connection, ...]
-    findings: list[Finding]
+    findings: list[Limit]
 
     @property
     def asked(self) -> bool:
@@ -67,14 +67,14 @@ def fit(blower: Blower, form: FitForm) -> Fit:
     tall = np.max(turned.y, axis=0) + form.room + (below if np.isnan(form.shaft_height) else form.shaft_height)
     bores = {"inlet": 2 * blower.r0, "discharge": 2 * blower.volute.r5}
 
-    def placed(name: str, value: Length, wanted: Length) -> Finding:
-        return Finding(
+    def placed(name: str, value: Length, wanted: Length) -> Limit:
+        return guideline(
             name, value, low=wanted - form.tolerance, high=wanted + form.tolerance, quantity="length", source=ASKED,
             advice="a piece of pipe between both flanges, or the machine turned and set anew",
         )  # fmt: skip
 
-    def at_most(name: str, value: Length, most: Length, advice: str) -> Finding:
-        return Finding(name, value, high=most, quantity="length", source=ASKED, advice=advice)
+    def at_most(name: str, value: Length, most: Length, advice: str) -> Limit:
+        return guideline(name, value, high=most, quantity="length", source=ASKED, advice=advice)
 
     found = [
         (form.across, at_most("size across", across, form.across, "a smaller diffuser ratio, or a higher speed")),
@@ -84,7 +84,7 @@ def fit(blower: Blower, form: FitForm) -> Fit:
         (form.discharge_height, placed("discharge flange over the shaft", mouth.y, form.discharge_height)),
     ]
     for name, existing in (("inlet", form.inlet_bore), ("discharge", form.discharge_bore)):
-        finding = Finding(
+        finding = guideline(
             f"bore at the {name}", bores[name], low=(1 - ALIKE) * existing, high=(1 + ALIKE) * existing, quantity="length", source=PRACTICE,
             advice=f"a reducer, or another {name} velocity",
         )  # fmt: skip

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from aerodesign.core.correlation import Source
-from aerodesign.machine.flanges import RATINGS, Flange
+from aerodesign.machine.flanges import RATINGS, Flange, sized
 
 EN_SOURCE = Source("EN 1092-1", None, "Circular flanges for pipes, steel", from_memory=True)
 ASME_SOURCE = Source("ASME B16.5", None, "Pipe flanges, class 150", from_memory=True)
@@ -49,7 +49,7 @@ STANDARDS: dict[str, tuple[Table, Source]] = {
 def flange_of(standard: str, nominal: int) -> Flange | None:
     """The flange of a nominal size, in metres; None where the standard has none of that size here."""
     row = STANDARDS[standard][0].get(nominal)
-    return None if row is None else Flange(nominal, row[0] / 1e3, row[1] / 1e3, row[2], row[3] / 1e3)
+    return None if row is None else sized(nominal, row)
 
 
 def nearest_size(diameter: float) -> int:

@@ -69,9 +69,13 @@ BORE = 0.8
 RATINGS = {"PN6": _PN6, "PN10": _PN10}
 
 
+def sized(nominal: int, row: tuple[float, float, int, float]) -> Flange:
+    """A flange from a row of a table in millimetres."""
+    outside, bolt_circle, holes, hole = row
+    return Flange(nominal, outside / 1e3, bolt_circle / 1e3, holes, hole / 1e3)
+
+
 def flange_for(rating: str, *, tube: Length) -> Flange | None:
     """The smallest flange whose bolts clear a tube of a given outside diameter; None where the list ends below it."""
-    for nominal, (outside, bolt_circle, holes, hole) in RATINGS[rating].items():
-        if nominal >= BORE * 1e3 * tube and bolt_circle - HEADS * hole >= 1e3 * tube:
-            return Flange(nominal, outside / 1e3, bolt_circle / 1e3, holes, hole / 1e3)
-    return None
+    flanges = (sized(nominal, row) for nominal, row in RATINGS[rating].items())
+    return next((f for f in flanges if f.nominal >= BORE * 1e3 * tube and f.bolt_circle - HEADS * f.hole >= tube), None)

@@ -7,15 +7,17 @@ import numpy as np
 
 from aerodesign.aero.design import Design
 from aerodesign.aero.money import PARTS, TARIFFS
+from aerodesign.core.correlation import PRACTICE
+from aerodesign.core.limit import Limit
 from aerodesign.core.texts import one_line
 from aerodesign.core.units import FOOT
 from aerodesign.geometry.fit import Fit
 from aerodesign.machine.belt import Belt
 from aerodesign.machine.energy import KWH, YEAR, energy_text
-from aerodesign.machine.finding import Finding
 from aerodesign.machine.motor import size_name
 from aerodesign.machine.replaced import KINDS
 from aerodesign.machine.sound_bands import CENTRES
+from aerodesign.report.answer import limit_text
 from aerodesign.report.display import Units
 
 LOCAL_CODES = (
@@ -53,27 +55,28 @@ def running_chapters(design: Design, place: Fit, units: Units) -> list[Chapter]:
     ]
 
 
-def finding_table(findings: Sequence[Finding], units: Units) -> Table:
-    """Findings with value, allowed range, margin, source and, where a limit is passed, advice."""
+def limit_table(name: str, limits: Sequence[Limit], units: Units) -> Table:
+    """Limits of a group: value, allowed, margin, source of the bounds and, where one is passed over, what to do."""
     rows = []
-    for one in findings:
-        low, high = (units.text(float(b), one.quantity, 3) if np.isfinite(b) else "" for b in (one.low, one.high))
-        allowed = (
-            f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}" if high else ""
-        )
-        margin = f"{100 * float(one.margin):.0f} %" if np.isfinite(one.margin) else ""
-        source = f"{one.source.author}, {one.source.title}" + (" (from memory)" if one.source.from_memory else "")
-        rows.append(
-            [
-                one.name,
-                units.text(float(one.value), one.quantity, 3),
-                allowed,
-                margin,
-                source,
-                "" if one.passed else one.advice,
-            ]
-        )
-    return Table(("checked", "value", "allowed", "margin", "source of the limit", "what to do"), rows, tail=2)
+    for limit in limits:
+        value, allowed = limit_text(limit, units)
+        bounded = np.isfinite(limit.low) or np.isfinite(limit.high)
+        source, year = limit.source, f" ({limit.source.year})" if limit.source.year else ""
+        trust = ", from memory" if source.from_memory else ", no source" if source == PRACTICE else ""
+        number = (value, *((allowed, _margin(limit, units)) if bounded else ("", "")))
+        rows.append([limit.name, *number, f"{source.author}{year}{trust}", "" if limit.passed else limit.advice])
+    return Table((name, "value", "allowed", "margin", "source of the limit", "what to do"), rows, tail=2)
+
+
+def _margin(limit: Limit, units: Units) -> str:
+    """Distance from the bound: in degrees for a temperature, else in percent of the bound."""
+    if not np.isfinite(limit.margin):
+        return ""
+    if limit.quantity != "temperature":
+        return f"{100 * float(limit.margin):.0f} %"
+    bound = limit.high if np.isfinite(limit.high) else limit.low
+    distance = (bound - float(limit.value)) * (1 if np.isfinite(limit.high) else -1)
+    return f"{distance * (1.8 if units.system == 'us' else 1):.0f} {'°F' if units.system == 'us' else 'K'}"
 
 
 def drive_chapter(design: Design, units: Units) -> Chapter:
@@ -116,7 +119,9 @@ def drive_chapter(design: Design, units: Units) -> Chapter:
         "wire to air, %",
         "fan energy index",
     )
-    return Chapter("drive", "Drive and motor", lines, (Table(heads, rows), finding_table(line.findings, units)))
+    return Chapter(
+        "drive", "Drive and motor", lines, (Table(heads, rows), limit_table("checked", line.findings, units))
+    )
 
 
 def _belt_line(design: Design, belt: Belt, units: Units) -> str:
@@ -161,7 +166,9 @@ def noise_chapter(design: Design, units: Units) -> Chapter:
     ] + [
         [name, *_levels(level[:, at]), ""] for name, level in (("behind the silencer", found.silenced), ("behind the lagging", found.lagged))
     ]  # fmt: skip
-    return Chapter("noise", "Noise", lines, (Table(heads, rows), finding_table(found.findings, units)), ("sound",))
+    return Chapter(
+        "noise", "Noise", lines, (Table(heads, rows), limit_table("checked", found.findings, units)), ("sound",)
+    )
 
 
 def distance_text(design: Design, units: Units) -> str:
@@ -273,5 +280,5 @@ def fit_chapter(place: Fit, units: Units) -> Chapter:
     if not place.asked:
         lines.append("The case describes no place to fit: give [fit] the sizes of the machine that stands there.")
         return Chapter("fit", "Fit", lines, tables)
-    tables.append(finding_table(place.findings, units))
+    tables.append(limit_table("checked", place.findings, units))
     return Chapter("fit", "Fit", lines, tables, ("fit",))

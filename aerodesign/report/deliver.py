@@ -106,7 +106,7 @@ def deliver(
         milled = _milling(design, work, mark, done, progress)
         drawings = _figures(design, milled, machine, work, mark, units, progress)
         _data_sheet(design, case.title, work, mark, units, progress)
-        made = _collect(worker, done, progress) if solids and worker else None
+        made = collect(worker, done, progress) if solids and worker else None
         _page(
             design, case, work, mark, units=units, made=made, mesh=made_mesh, milled=milled, drawings=drawings, done=done, progress=progress
         )  # fmt: skip
@@ -187,7 +187,8 @@ def _data_sheet(design: Design, title: str, work: Path, mark: str, units: str, p
     save_data_sheet(figure, work / "datasheet.pdf", title=title, stamp=mark)
 
 
-def _collect(worker: SolidsWorker, done: Delivered, progress: Callable[[str], None]) -> Made | None:
+def collect(worker: SolidsWorker, done: Delivered, progress: Callable[[str], None]) -> Made | None:
+    """What the solids' process made, waited for; what it could not make is listed."""
     progress("solids")
     try:
         made = worker.result(SOLIDS_TIME)

@@ -24,7 +24,7 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.inspection import inspection_points
 from aerodesign.geometry.row import blade_row
 from aerodesign.machine.materials import MATERIALS
-from aerodesign.report.deliver import SOLIDS_TIME, Delivered, remarks, solids_worker, write_csv
+from aerodesign.report.deliver import Delivered, collect, remarks, solids_worker, write_csv
 from aerodesign.report.design_json import design_record, write_design
 from aerodesign.report.folder import whole_folder
 
@@ -69,7 +69,7 @@ def deliver_drawings(
         for name, make in _views(design).items():
             _tried(done, name, partial(_write_view, make, work, stamp))
         _tried(done, "blade-points.csv", partial(_write_points, design, work / "blade-points.csv", stamp))
-        made = _collect(worker, done, progress) if solids and worker else None
+        made = collect(worker, done, progress) if solids and worker else None
         progress("sheet")
         _tried(done, "sheet.pdf", partial(_write_sheet, design, work / "sheet.pdf", title, stamp, made))
         done.remarks = remarks(made) if made else []
@@ -134,17 +134,6 @@ def point_rows(blading: Blading, casing: CasingForm) -> Iterator[tuple[str, ...]
     for point, normal, blade, side, span, station in zip(*found, strict=True):
         numbers = [f"{c:.5f}" for c in MM * point] + [f"{c:.6f}" for c in normal]
         yield (*numbers, str(blade), str(side), f"{span:g}", str(station))
-
-
-def _collect(worker: SolidsWorker, done: Delivered, progress: Callable[[str], None]) -> Made | None:
-    progress("solids")
-    try:
-        made = worker.result(SOLIDS_TIME)
-    except AerodesignError as cause:
-        done.missing.append(f"solids: {cause}")
-        return None
-    done.missing += made.missing
-    return made
 
 
 def _write_sheet(design: Design, path: Path, title: str, stamp: str, made: Made | None) -> None:

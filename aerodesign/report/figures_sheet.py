@@ -172,14 +172,9 @@ def _title(axes: Axes, rows: Sequence[tuple[str, str]]) -> None:
     for number, (name, value) in enumerate(rows):
         base = top - (number + 1) * row
         _text(axes, name, (left + 1.5, base + 1.9), 1.8)
-        value = textwrap.shorten(value, 52 if number == 0 else 78, placeholder=" ...")
-        _text(
-            axes,
-            value,
-            (left + 22, base + 1.9),
-            2.6 if number == 0 else 2.0,
-            weight="bold" if number == 0 else "normal",
-        )
+        size, letters, weight = (2.6, 52, "bold") if number == 0 else (2.0, 78, "normal")
+        # a longer text stands whole, in smaller letters
+        _text(axes, value, (left + 22, base + 1.9), size * min(1.0, letters / max(len(value), 1)), weight=weight)
         _line(axes, [(left, base + row), (RIGHT - (26 if number == len(rows) - 1 else 0), base + row)], 0.25)
     for x in (left, left + 20):
         _line(axes, [(x, BOTTOM), (x, top)], 0.35)

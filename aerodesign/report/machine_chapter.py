@@ -1,15 +1,11 @@
 """The chapter of the page on wheel, shaft and bearings; and the same as plain data and as lines for the terminal."""
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from aerodesign.core.correlation import PRACTICE
-from aerodesign.core.limit import Limit
 from aerodesign.machine.grease import CATALOGUE_RULE
-from aerodesign.report.answer import limit_text
-from aerodesign.report.chapters import Chapter, Table
+from aerodesign.report.chapters import Chapter, Table, limit_table
 from aerodesign.report.display import Units
 from aerodesign.whole import MachineCheck
 
@@ -86,39 +82,9 @@ def _grease_line(check: MachineCheck, units: Units) -> str:
 
 
 def _passed(check: MachineCheck) -> list[str]:
-    """What is passed over, each with what to do."""
-    every = [limit for limits in check.limits.values() for limit in limits if not limit.passed]
-    return [
-        f"{'LIMIT' if limit.hard else 'Guideline'} passed over: {limit.name}. Relief: {limit.advice}."
-        for limit in every
-    ]
-
-
-def limit_table(name: str, limits: Sequence[Limit], units: Units) -> Table:
-    """Limits of a group: value, allowed, margin, source, state."""
-    rows = []
-    for limit in limits:
-        value, allowed = limit_text(limit, units)
-        bounded = np.isfinite(limit.low) or np.isfinite(limit.high)
-        source, year = limit.source, f" ({limit.source.year})" if limit.source.year else ""
-        trust = ", from memory" if source.from_memory else ", no source" if source == PRACTICE else ""
-        state = "" if limit.passed else "PASSED\u00a0OVER"
-        number = (value, *((allowed, _margin(limit, units)) if bounded else ("", "")))
-        rows.append((
-            limit.name, *(text.replace(" ", "\u00a0") for text in number), f"{source.author}{year}{trust}", state
-        ))  # fmt: skip
-    return Table((name, "value", "allowed", "margin", "source", "state"), rows, 6)
-
-
-def _margin(limit: Limit, units: Units) -> str:
-    """Distance from the bound: in degrees for a temperature, else in percent of the bound."""
-    if not np.isfinite(limit.margin):
-        return ""
-    if limit.quantity != "temperature":
-        return f"{100 * float(limit.margin):.0f} %"
-    bound = limit.high if np.isfinite(limit.high) else limit.low
-    distance = (bound - float(limit.value)) * (1 if np.isfinite(limit.high) else -1)
-    return f"{distance * (1.8 if units.system == 'us' else 1):.0f} {'°F' if units.system == 'us' else 'K'}"
+    """Limits that must not be passed and are, each with what to do; guidelines stand in the tables."""
+    every = [limit for limits in check.limits.values() for limit in limits if limit.hard and not limit.passed]
+    return [f"LIMIT passed over: {limit.name}. Relief: {limit.advice}." for limit in every]
 
 
 def rotor_rows(check: MachineCheck, units: Units) -> list[tuple[str, str]]:

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 
 from aerodesign.aero.design import Design
+from aerodesign.core.limit import Limit
 from aerodesign.core.plain import to_plain
 from aerodesign.geometry.fit import fit
-from aerodesign.machine.finding import Finding
 
 
 def running_record(design: Design) -> dict[str, Any]:
@@ -35,7 +35,7 @@ def running_record(design: Design) -> dict[str, Any]:
     }
 
 
-def finding_rows(findings: Sequence[Finding]) -> list[dict[str, Any]]:
+def finding_rows(findings: Sequence[Limit]) -> list[dict[str, Any]]:
     """Findings as plain data; a bound that is infinite is None."""
     return [
         {

@@ -28,7 +28,7 @@ def test_reference_fan_step_by_step(row):
 
 
 def test_the_fan_of_the_note():
-    # Table 2 of the note: 26.07079 kW of electricity. Its column of the index is a placeholder, so this is arithmetic.
+    # Table 2 of the note: 26.07079 kW of electricity. Its column of the index prints 1.00 throughout, so this is arithmetic.
     index = fei.fan_energy_index(flow=15.49, rise_total=1017.59, density=1.2, power=26070.79)
     assert index == pytest.approx(1.12514, abs=2e-5)
 
