@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
@@ -15,16 +14,18 @@ from aerodesign.aero.design import Design
 from aerodesign.aero.system import fixed_part, wanted_rise
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREY, INK, ORANGE, new_figure, styled
+from aerodesign.report.figures_islands import islands
 from aerodesign.report.tables import efficiency, line_end, rise_word, shaft_power
 
 Array = NDArray[Any]
 
-LEVELS = np.r_[0.20, 0.40, 0.60, 0.70, 0.75, np.arange(0.80, 1.0, 0.02)]
 ENDS = {"free delivery": ("o", "white"), "no solution beyond": ("x", GREY)}
 """Markers of what ends a line at high flow; every choke has a filled square."""
 STALL = "#e8b4a0"
 BAND: dict[str, Any] = dict(facecolor=GREY, alpha=0.16)
 """Look of the band about the design point's speed line."""
+LABEL = (0.17, 0.05)
+"""Width and height of a duty point's label, parts of the chart's."""
 LINES = 11
 """Speed lines beyond which a chart is hard to read."""
 
@@ -34,12 +35,12 @@ def performance(design: Design, units: Units) -> Figure:
     """Pressure rise or suction over inlet flow with everything an operator asks of it, and shaft power over the same flow."""
     figure = new_figure(9.0, 9.0)
     upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[2.4, 1])
-    _islands(
+    islands(
         upper,
-        design,
+        design.map.speed,
         units.value(design.map.operation.flow, "volume flow"),
         units.value(design.map.operation.pressure_rise, "pressure rise"),
-        _solved(design),
+        np.where(_solved(design), efficiency(design), np.nan),
     )
     design = _readable(design)
     flow = units.value(design.map.operation.flow, "volume flow")
@@ -50,9 +51,9 @@ def performance(design: Design, units: Units) -> Figure:
     _stall(upper, design, units, flow, rise, solved)
     _speed_lines(upper, design, units, flow, rise, solved)
     _system(upper, design, units, float(np.nanmax(flow)), float(np.nanmax(rise)))
-    _duty(upper, design, units)
     upper.set_xlim(0, 1.07 * np.nanmax(flow))
     upper.set_ylim(0, 1.06 * max(np.nanmax(rise), units.value(np.nanmax(design.bands.line.high), "pressure rise")))
+    _duty(upper, design, units)
     upper.set_ylabel(f"{rise_word(design)}, {units.label('pressure rise')}")
     figure.legend(handles=_legend(design), loc="outside lower center", ncols=3, columnspacing=1.2, handlelength=1.6)
 
@@ -72,56 +73,6 @@ def _readable(design: Design) -> Design:
 def _solved(design: Design) -> Array:
     """Which points of the map are solved, in the shape of its flow."""
     return np.broadcast_to(design.map.operation.stage.solved, design.map.operation.flow.shape)
-
-
-def _islands(axes: Axes, design: Design, flow: Array, rise: Array, solved: Array) -> None:
-    """Contours of efficiency on the grid of the map, labelled in percent."""
-    speed = design.map.speed
-    values = np.where(solved, efficiency(design), np.nan)
-    flow, rise, values = _similar(flow / speed, flow, rise, values)
-    top = np.nanmax(values)
-    levels = LEVELS[top - 0.004 > LEVELS]
-    if not len(levels):
-        return
-    # the upper quarter of the colour map is too pale on white
-    norm = Normalize(levels[0], levels[0] + (levels[-1] - levels[0]) / 0.75 + 1e-9)
-    contours = axes.contour(
-        flow, rise, np.ma.masked_invalid(values), levels=levels, cmap="viridis", norm=norm, linewidths=1.1, zorder=2
-    )
-    spots = _label_spots(values, flow, rise, levels)
-    if spots:
-        axes.clabel(contours, fmt=lambda level: f"{100 * level:.0f} %", fontsize=8, inline_spacing=2, manual=spots)
-
-
-def _similar(coefficient: Array, *fields: Array) -> tuple[Array, ...]:
-    """Fields of a map on a grid whose columns are equal flow over speed, so that contours run smoothly from line to line.
-
-    Where a line has ended already, the efficiency (the last field) is nan.
-    """
-    common = np.linspace(coefficient.min(), coefficient.max(), 121)
-    *places, values = (
-        np.array([np.interp(common, x, y) for x, y in zip(coefficient, field, strict=True)]) for field in fields
-    )
-    ended = common > coefficient[:, -1:]
-    return *places, np.where(ended, np.nan, values)
-
-
-def _label_spots(values: Array, flow: Array, rise: Array, levels: Array) -> list[tuple[float, float]]:
-    """Where the contours are labelled: beyond the best point, between two of the upper speed lines."""
-    line = max(len(values) - 3, 1)
-    spots = []
-    for level in levels:
-        ends = []
-        for i in (line - 1, line):
-            best = int(np.nanargmax(values[i]))
-            if np.nanmin(values[i, best:]) < level < values[i, best]:
-                # np.interp wants rising abscissae; efficiency falls with flow there
-                branch = slice(None, best - 1 if best else None, -1)
-                known = np.isfinite(values[i, branch])
-                ends.append([np.interp(level, values[i, branch][known], x[i, branch][known]) for x in (flow, rise)])
-        if len(ends) == 2:
-            spots.append(tuple(np.mean(ends, axis=0)))
-    return spots
 
 
 def _begins(solved: Array) -> Array:
@@ -239,20 +190,28 @@ def _duty(axes: Axes, design: Design, units: Units) -> None:
             linestyle="none",
         )
         word = f"{i + 1}" + ("" if points.met[i] else " not met")
-        side = 10 if own else -10
+        below = not own and _crowded(
+            i, flow / np.ptp(axes.get_xlim()), wanted / np.ptp(axes.get_ylim()), design.design_index
+        )
         axes.annotate(
             f"{word}: {speed[i]:.0f} rpm",
             (flow[i], wanted[i]),
-            xytext=(side, 4),
+            xytext=(10 if own else -10, -4 if below else 4),
             textcoords="offset points",
             fontsize=9,
             ha="left" if own else "right",
-            va="bottom",
+            va="top" if below else "bottom",
             color="#a34700",
             fontweight="bold",
             zorder=8,
             bbox=dict(boxstyle="round,pad=0.1", facecolor="white", edgecolor="none", alpha=0.8),
         )
+
+
+def _crowded(i: int, across: Array, up: Array, design_index: int) -> bool:
+    """Whether the label left of point i would touch that of a neighbour at more flow; places in parts of the chart's width and height."""
+    near = (across > across[i]) & (across < across[i] + LABEL[0]) & (np.abs(up - up[i]) < LABEL[1])
+    return bool(np.any(np.delete(near, design_index)))
 
 
 def _legend(design: Design) -> list[Line2D | Patch]:
