@@ -286,7 +286,8 @@ def test_a_wheel_too_weak_is_a_grave_flag_and_the_page_says_no(bench, monkeypatc
             "rotor.bearing = 6204: has a bore of 20 mm, smaller than the shaft_diameter of 25 mm",
         ),
         (dict(shaft_diameter=0.006), "rotor.shaft_diameter = 6 mm: is smaller than the wheel's bore"),
-        (dict(shaft_diameter=0.2), "rotor.series = 62: has no bearing for a shaft of 200 mm"),
+        (dict(shaft_diameter=0.2), "rotor.series = any: no bearing here takes a shaft of 200 mm"),
+        (dict(shaft_diameter=0.2, series="62"), "rotor.series = 62: no bearing here takes a shaft of 200 mm"),
         (dict(layout="between bearings", span=0.03), "rotor.span = 30 mm: leaves no room for the wheel"),
     ],
 )

@@ -13,7 +13,7 @@ from aerodesign.machine.grease import GREASES, RULES, STRICT_RULE
 from aerodesign.machine.vibration import CATEGORIES
 
 OVERHUNG, BETWEEN = LAYOUTS = ("overhung", "between bearings")
-BY_SIZE, BY_POWER = "by size", "by power"
+ANY, BY_POWER = "any", "by power"
 HOUR = 3600.0
 
 
@@ -22,8 +22,9 @@ class RotorForm(Chosen):
     """Choices for the rotor; table ``[rotor]`` of a case file. What is free is proposed from the wheel.
 
     ``layout``: the wheel overhung or between the bearings. ``shaft_diameter`` at the bearing next to the wheel; ``overhang`` from the
-    wheel's back to the middle of that bearing; ``span`` between the bearings. ``bearing`` names one, as "6206", or is taken from
-    ``series`` by size; ``balls`` of steel or ceramic. ``preload`` is the axial force that springs put on both bearings.
+    wheel's back to the middle of that bearing; ``span`` between the bearings. ``bearing`` names one, as "6206", of ``series``; ``balls``
+    of steel or ceramic; where they or ``grease`` are "any", those are proposed that keep most of what is asked. ``preload`` is the axial
+    force that springs put on both bearings.
     ``support_stiffness`` is that of housing and foot under each bearing.
 
     ``drive_mass`` is what the drive hangs on the shaft: the motor's rotor between the bearings, or a pulley or coupling behind them;
@@ -36,12 +37,12 @@ class RotorForm(Chosen):
     shaft_diameter: Annotated[Length, Within("5 mm", "300 mm")] = FREE
     overhang: Annotated[Length, Within("5 mm", "2 m")] = FREE
     span: Annotated[Length, Within("20 mm", "5 m")] = FREE
-    series: Annotated[str, OneOf(SERIES)] = "62"
-    bearing: Annotated[str, OneOf((BY_SIZE, *BEARINGS))] = BY_SIZE
-    balls: Annotated[str, OneOf(SPEED_FACTORS)] = "steel"
+    series: Annotated[str, OneOf((ANY, *SERIES))] = ANY
+    bearing: Annotated[str, OneOf((ANY, *BEARINGS))] = ANY
+    balls: Annotated[str, OneOf((ANY, *SPEED_FACTORS))] = ANY
     preload: Annotated[Force, Within("0 N", "100 kN")] = FREE
     support_stiffness: Annotated[Stiffness, Within("1 N/um", "100000 N/um")] = 2e8
-    grease: Annotated[str, OneOf(GREASES)] = "lithium, mineral oil"
+    grease: Annotated[str, OneOf((ANY, *GREASES))] = ANY
     grease_rule: Annotated[str, OneOf(RULES)] = STRICT_RULE
     balance_grade: Annotated[str, OneOf(GRADES)] = "G2.5"
     mounting: Annotated[str, OneOf(("rigid", "flexible"))] = "rigid"

@@ -15,9 +15,10 @@ CATALOGUE = Source("catalogues of bearing makers", None, "dimensions and load ra
 
 @dataclass(frozen=True)
 class Bearing:
-    """A ball bearing: bore, outer diameter, width; dynamic and static load rating; contact angle, 0 of a deep groove."""
+    """A ball bearing of a series: bore, outer diameter, width; dynamic and static load rating; contact angle, 0 of a deep groove."""
 
     name: str
+    series: str
     bore: Length
     outside: Length
     width: Length
@@ -69,6 +70,7 @@ def _series(name: str, rows: str, contact: float) -> list[Bearing]:
         found.append(
             Bearing(
                 name.removesuffix(letters) + size + letters,
+                name,
                 1e-3 * bore,
                 1e-3 * outside,
                 1e-3 * width,

@@ -56,7 +56,7 @@ def running_chapters(design: Design, place: Fit, units: Units) -> list[Chapter]:
 
 
 def limit_table(name: str, limits: Sequence[Limit], units: Units) -> Table:
-    """Limits of a group: value, allowed, margin, source of the bounds and, where one is passed over, what to do."""
+    """Limits of a group: value, allowed, margin, source of the bounds and, where any is passed over, what to do."""
     rows = []
     for limit in limits:
         value, allowed = limit_text(limit, units)
@@ -65,7 +65,10 @@ def limit_table(name: str, limits: Sequence[Limit], units: Units) -> Table:
         trust = ", from memory" if source.from_memory else ", no source" if source == PRACTICE else ""
         number = (value, *((allowed, _margin(limit, units)) if bounded else ("", "")))
         rows.append([limit.name, *number, f"{source.author}{year}{trust}", "" if limit.passed else limit.advice])
-    return Table((name, "value", "allowed", "margin", "source of the limit", "what to do"), rows, tail=2)
+    heads = (name, "value", "allowed", "margin", "source of the limit", "what to do")
+    if any(row[-1] for row in rows):
+        return Table(heads, rows, tail=2)
+    return Table(heads[:-1], [row[:-1] for row in rows], tail=1)
 
 
 def _margin(limit: Limit, units: Units) -> str:

@@ -15,6 +15,9 @@ FIGURES = {
     "campbell": "Whirl of the rotor on its bearings, alike in all directions (above), and the wheel's answer to the permissible unbalance (below).",
 }
 
+TRIED = 6
+"""Rows of the table of bearings."""
+
 DEFERENCE = (
     "A wheel that bursts throws its pieces through a thin casing. Before it turns it needs a stress analysis of the whole wheel with its real "
     "material, an overspeed test behind a barrier by people who know how, and a casing and guard that would hold the pieces; local codes and "
@@ -28,7 +31,11 @@ def machine_chapter(check: MachineCheck, units: Units) -> Chapter:
     taken = Table(("proposed or chosen in [rotor]", "value"), rotor_rows(check, units), 2)
     tables = [limit_table(name, limits, units) for name, limits in check.limits.items()]
     return Chapter(
-        "machine", "Wheel, shaft and bearings", [*words, *_passed(check), DEFERENCE], [*tables, taken], tuple(FIGURES)
+        "machine",
+        "Wheel, shaft and bearings",
+        [*words, *_passed(check), *_tried_line(check), DEFERENCE],
+        [*tables, *_tried_table(check, units), taken],
+        tuple(FIGURES),
     )
 
 
@@ -79,6 +86,37 @@ def _grease_line(check: MachineCheck, units: Units) -> str:
         f"above it (bearing catalogues), {fahrenheit} by the stricter halving per 15 °F (common practice, no source). Judged by the "
         f"{'former' if check.form.grease_rule == CATALOGUE_RULE else 'latter'}."
     )
+
+
+def _tried_line(check: MachineCheck) -> list[str]:
+    if len(check.tried) == 1:
+        return []
+    best = check.tried[0]
+    outcome = f"the one taken misses {', '.join(best.missed)}" if best.missed else "the one taken keeps every limit"
+    return [
+        f"{len(check.tried)} choices of bearings, balls and grease were tried, and ranked by what they miss in sum, those near a critical "
+        f"speed last; {outcome}. The table shows the first {min(TRIED, len(check.tried))}: a maker's advice goes before it."
+    ]
+
+
+def _tried_table(check: MachineCheck, units: Units) -> list[Table]:
+    """The best of the bearings that were tried; none where nothing was open."""
+    if len(check.tried) == 1:
+        return []
+    rows = [
+        (
+            f"{tried.check.bearing.name}, {tried.form.balls}",
+            tried.form.grease,
+            units.text(float(tried.check.critical[0]), "speed"),
+            units.text(float(tried.check.life.min()), "time", 3),
+            units.text(float(tried.check.warmth.T.max()), "temperature"),
+            units.text(float(tried.check.grease.by(tried.form.grease_rule).min()), "time", 3),
+            str(len(tried.missed)),
+        )
+        for tried in check.tried[:TRIED]
+    ]
+    head = ("bearings tried", "grease", "first critical", "least life", "warmest", "relubrication", "limits missed")
+    return [Table(head, rows, 2)]
 
 
 def _passed(check: MachineCheck) -> list[str]:

@@ -1,6 +1,7 @@
 """The check of a design's machine, from its flow path, its solid wheel and the choices of ``[rotor]``."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from aerodesign.geometry.disc_profile import WheelBody, wheel_body
 from aerodesign.machine.materials import MATERIALS, Material
 from aerodesign.whole.shaft import ShaftCheck
 from aerodesign.whole.shaft_check import check_shaft
+from aerodesign.whole.shaft_proposal import Tried, propose
 from aerodesign.whole.wheel_check import WheelCheck, check_wheel
 
 LEAD = 0.05
@@ -23,7 +25,10 @@ LEAD = 0.05
 
 @dataclass(frozen=True, eq=False)
 class MachineCheck:
-    """Wheel and shaft of a design with their limits, which ``limits`` holds by chapter; ``fastest`` is the highest running speed."""
+    """Wheel and shaft of a design with their limits, which ``limits`` holds by chapter; ``fastest`` is the highest running speed.
+
+    ``form`` has nothing open; ``tried`` are the bearings, balls and greases that were tried, the best, which is taken, first.
+    """
 
     form: RotorForm
     material: Material
@@ -32,6 +37,7 @@ class MachineCheck:
     slowest: Speed
     wheel: WheelCheck
     shaft: ShaftCheck
+    tried: list[Tried]
     limits: dict[str, list[Limit]]
 
     @property
@@ -73,11 +79,10 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
     wheel = wheel_body(impeller, blading, parts).of(material.density)
     stage = design.points.operation.stage
     speed = np.atleast_1d(design.points.speed)
-    shaft = check_shaft(
+    given: dict[str, Any] = dict(
         impeller=impeller,
         stage=stage,
         wheel=wheel,
-        form=form,
         holes=design.form.wheel.hole_at * impeller.r2 if design.form.wheel.balance_holes else 0.0,
         drive=design.drive.kind,
         power=np.atleast_1d(design.points.shaft_power),
@@ -85,6 +90,8 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
         ambient=design.site.pressure,
         temperature=float(design.site.temperature),
     )
+    tried = propose(form, impeller, lambda closed, bearing: check_shaft(form=closed, bearing=bearing, **given))
+    form, shaft = tried[0].form, tried[0].check
     rim = check_wheel(
         impeller=impeller,
         stage=design.stage,
@@ -105,5 +112,6 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
         slowest=float(speed.min()),
         wheel=rim,
         shaft=shaft,
+        tried=tried,
         limits={"Disc and blades": rim.limits, **shaft.limits},
     )

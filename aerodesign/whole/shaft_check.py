@@ -23,7 +23,6 @@ from aerodesign.machine.balance import GRADES, permissible_eccentricity, permiss
 from aerodesign.machine.bearing_table import Bearing
 from aerodesign.machine.bearing_temperature import Warmth, bearing_warmth, seat_surface, shaft_conductance
 from aerodesign.machine.bearings import (
-    SPEED_FACTORS,
     equivalent_load,
     film_factor,
     in_series,
@@ -42,8 +41,8 @@ from aerodesign.machine.vibration import (
     zone,
 )
 from aerodesign.whole.shaft import ShaftCheck, Whirling
-from aerodesign.whole.shaft_layout import Layout, candidates, layout, reach
-from aerodesign.whole.shaft_limits import SEPARATION, limits_of
+from aerodesign.whole.shaft_layout import Layout, layout, reach
+from aerodesign.whole.shaft_limits import limits_of
 
 Array = NDArray[Any]
 
@@ -69,6 +68,7 @@ def check_shaft(
     stage: Stage,
     wheel: WheelBody,
     form: RotorForm,
+    bearing: Bearing,
     holes: Length,
     drive: str,
     power: Power,
@@ -78,31 +78,23 @@ def check_shaft(
 ) -> ShaftCheck:
     """Check the shaft for ``stage``, solved at the duty points, shape (points,); ``power`` at the shaft and ``radial`` force of the volute there.
 
-    ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none; ``ambient`` and ``temperature`` are the site's.
+    ``form`` names balls and grease. ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none; ``ambient``
+    and ``temperature`` are the site's.
     """
     speed = np.atleast_1d(stage.speed)
     fastest, slowest = float(speed.max()), float(speed.min())
     torque = float(np.max(power / speed))
     grade = GRADES[form.balance_grade]
     hybrid = form.balls == "hybrid"
-    common: dict[str, Any] = dict(drive=drive, torque=torque)
 
-    choice = candidates(form, impeller)
-    sizes = {name: np.array([getattr(one, name) for one in choice]) for name in ("bore", "width", "outside")}
-    tried = layout(form, impeller, wheel, **common, bore=sizes["bore"], width=sizes["width"], outside=sizes["outside"])
-    trial = _spring(tried, choice, form, np.max(radial), hybrid)
-    speeds = critical_speeds(tried.on(trial))
-    apart = separation(speeds, slowest=slowest, fastest=fastest)
-    factor = speed_factor(speed=fastest, mean_diameter=(sizes["bore"] + sizes["outside"]) / 2)
-    bearing = choice[_pick(speeds[0] >= (1 + SEPARATION) * fastest, apart, factor, form.balls)]
-
-    parts = layout(form, impeller, wheel, **common, bore=bearing.bore, width=bearing.width, outside=bearing.outside)
-    stiffness = _spring(parts, [bearing], form, np.max(radial), hybrid)[:, 0]
+    sizes = dict(bore=bearing.bore, width=bearing.width, outside=bearing.outside)
+    parts = layout(form, impeller, wheel, drive=drive, torque=torque, **sizes)
+    stiffness = _spring(parts, bearing, form, np.max(radial), hybrid)
     rotor = parts.on(stiffness)
     critical = critical_speeds(rotor)
 
     pull = _belt(form, drive, float(np.max(power)), fastest, bearing)
-    preload = form.preload if np.isfinite(form.preload) else SPRING * bearing.bore
+    preload = _preload(form, bearing)
     unbalance = float(permissible_unbalance(grade=grade, mass=parts.total_mass, speed=fastest))
     forces = _forces(parts, radial + unbalance_force(unbalance=unbalance, speed=speed), pull)
     pushing = _thrust(impeller, stage, form, ambient, bearing, holes)
@@ -156,29 +148,17 @@ def check_shaft(
     return found
 
 
-def _pick(rigid: Array, apart: Array, factor: Array, balls: str) -> int:
-    """The smallest bearing whose shaft stays below its first critical speed and which its balls, or at least ceramic ones, let turn as fast.
-
-    Where there is none: the smallest that keeps clear of critical speeds; else the clearest.
-    """
-    quick, clear = factor <= SPEED_FACTORS[balls], apart >= SEPARATION
-    for good in (rigid & quick, rigid & (factor <= SPEED_FACTORS["hybrid"]), clear & quick, clear):
-        if good.any():
-            return int(np.argmax(good))
-    return int(np.argmax(apart))
-
-
-def _spring(parts: Layout, choice: list[Bearing], form: RotorForm, radial: float, hybrid: bool) -> Values:
-    """Stiffness of the bearings on their supports, (2, candidates), under weight, volute's force and preload."""
-    loads = np.atleast_2d(reach(parts, _forces(parts, radial, 0.0)).T).T
-    ball, balls, bore, contact = (
-        np.array([getattr(one, name) for one in choice]) for name in ("ball", "balls", "bore", "contact")
-    )
-    preload = form.preload if np.isfinite(form.preload) else SPRING * bore
+def _spring(parts: Layout, bearing: Bearing, form: RotorForm, radial: float, hybrid: bool) -> Values:
+    """Stiffness of the bearings on their supports, front and rear, under weight, volute's force and preload."""
+    loads = np.maximum(reach(parts, _forces(parts, radial, 0.0)), _preload(form, bearing))
     of_balls = radial_stiffness(
-        load=np.maximum(np.maximum(loads, preload), 1.0), ball=ball, balls=balls, contact=contact, hybrid=hybrid
+        load=np.maximum(loads, 1.0), ball=bearing.ball, balls=bearing.balls, contact=bearing.contact, hybrid=hybrid
     )
     return in_series(of_balls, form.support_stiffness)
+
+
+def _preload(form: RotorForm, bearing: Bearing) -> float:
+    return form.preload if np.isfinite(form.preload) else SPRING * bearing.bore
 
 
 def _forces(parts: Layout, at_wheel: Force, pull: Force) -> Force:

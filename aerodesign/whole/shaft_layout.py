@@ -1,6 +1,6 @@
 """From the choices to a shaft in pieces: lengths, diameters, what sits where; proposals where the case leaves things open.
 
-All proposals are common practice, no source. One design axis holds the candidate bearings.
+All proposals are common practice, no source.
 """
 
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ import numpy as np
 from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import RejectedMachine
 from aerodesign.core.quantities import Force, Inertia, Length, Mass, Ratio, Stiffness, Torque, Values
-from aerodesign.form.rotor import BETWEEN, BY_SIZE, RotorForm
+from aerodesign.form.rotor import ANY, BETWEEN, RotorForm
 from aerodesign.geometry.disc_profile import WheelBody
 from aerodesign.machine.bearing_table import BEARINGS, SERIES, Bearing
 from aerodesign.machine.rotor import Rotor, rotor
@@ -25,6 +25,9 @@ ROTOR_SHEAR = 12e3
 """Pa: torque of a motor's rotor over twice its volume, for motors cooled by air; it gives the rotor's mass."""
 
 ROTOR_DENSITY = 7400.0
+SIZES = 6
+"""Sizes of a series that are tried."""
+
 SHOULDER = 1.2
 """Diameter of the shaft between the bearings over their bore."""
 
@@ -72,7 +75,7 @@ class Layout:
 
 
 def candidates(form: RotorForm, impeller: Impeller) -> list[Bearing]:
-    """The bearings that may be taken: the one that is named, else those of the series that the shaft passes through.
+    """The bearings that may be taken: the one that is named, else the smallest of the series, or of each, that the shaft passes through.
 
     Raises RejectedMachine where there is none.
     """
@@ -86,7 +89,7 @@ def candidates(form: RotorForm, impeller: Impeller) -> list[Bearing]:
             "take a thicker shaft or a smaller bore (choices.bore)"
         )
     least = shaft if np.isfinite(shaft) else 1.05 * seat
-    if form.bearing != BY_SIZE:
+    if form.bearing != ANY:
         named = BEARINGS[form.bearing]
         if named.bore < (shaft if np.isfinite(shaft) else seat) * (1 - 1e-9):
             raise RejectedMachine(
@@ -94,14 +97,15 @@ def candidates(form: RotorForm, impeller: Impeller) -> list[Bearing]:
                 f"{1e3 * seat:.4g} mm at least; take a larger bearing or a smaller bore (choices.bore)"
             )
         return [named]
-    found = [bearing for bearing in SERIES[form.series] if bearing.bore >= least * (1 - 1e-9)]
-    if not found:
-        largest = SERIES[form.series][-1]
+    allowed = SERIES if form.series == ANY else {form.series: SERIES[form.series]}
+    found = [[bearing for bearing in rows if bearing.bore >= least * (1 - 1e-9)] for rows in allowed.values()]
+    if not any(found):
+        largest = max((rows[-1] for rows in allowed.values()), key=lambda bearing: bearing.bore)
         raise RejectedMachine(
-            f"rotor.series = {form.series}: has no bearing for a shaft of {1e3 * least:.4g} mm here, the largest is {largest.name} with "
+            f"rotor.series = {form.series}: no bearing here takes a shaft of {1e3 * least:.4g} mm, the largest is {largest.name} with "
             f"{1e3 * largest.bore:.4g} mm; give a smaller shaft_diameter or choices.bore"
         )
-    return found[:6]
+    return [bearing for rows in found for bearing in rows[:SIZES]]
 
 
 def seat_diameter(impeller: Impeller) -> Length:
@@ -128,7 +132,7 @@ def layout(
     width: Length,
     outside: Length,
 ) -> Layout:
-    """The shaft for bearings of ``bore``, ``width`` and ``outside``, arrays over the candidates.
+    """The shaft for bearings of ``bore``, ``width`` and ``outside``, which may be arrays.
 
     Wheels turned directly or by an inverter sit on the motor's shaft: its rotor is the mass between the bearings. Belt and gear
     have a pulley or pinion behind the rear bearing; so has the wheel between bearings. Inside the wheel the shaft has the bore's

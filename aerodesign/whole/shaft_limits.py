@@ -115,7 +115,9 @@ def _both(found: ShaftCheck, form: RotorForm) -> list[Limit]:
             high=SPEED_FACTORS[form.balls],
             hard=False,
             quantity="count",
-            advice='a smaller bearing, hybrid bearings (rotor.balls = "hybrid"), or oil',
+            advice="a smaller bearing or oil"
+            if form.balls == "hybrid"
+            else 'a smaller bearing, hybrid ones (rotor.balls = "hybrid"), or oil',
         ),
         Limit(
             f"relubrication interval, {chosen}",
