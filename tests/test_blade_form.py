@@ -11,7 +11,7 @@ from aerodesign.core.plain import from_plain, to_plain
 from aerodesign.form import BladeForm, Form
 from aerodesign.geometry import camber
 from aerodesign.geometry.angle_law import by_loading, swirl_share, through_points
-from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.blade import HUB_DIP, Blading
 from aerodesign.geometry.nose import END, EXIT_FLAT, PURE, exit_share, nose_share
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.geometry.row import blade_row
@@ -83,6 +83,24 @@ def test_wrap_and_lean_are_met_whatever_the_angles(form):
     assert np.arctan(WHEEL.r2 * trailing.theta / WHEEL.b2) == pytest.approx(deg(10), abs=1e-9)
     for s, first in ((0, WHEEL.beta1h_blade), (1, WHEEL.beta1s_blade)):  # the hump leaves the ends alone
         np.testing.assert_allclose(blading.span(s).beta[[0, -1]], [first, WHEEL.beta2_blade], atol=1e-9)
+
+
+@pytest.mark.parametrize("backsweep", [20, 50])
+def test_the_angle_at_the_tip_falls_all_the_way_where_the_hub_can_take_it(backsweep):
+    """A rise behind the leading edge would turn the blade's load round there."""
+    wheel = WHEEL.but(beta2_blade=deg(backsweep))
+    hub, tip = (Blading(wheel).span(s) for s in (0.0, 1.0))
+    assert np.all(np.diff(tip.beta) < 1e-9)
+    assert hub.beta.min() >= HUB_DIP * min(hub.beta[0], hub.beta[-1]) - deg(0.5)
+    assert hub.theta[0] == pytest.approx(tip.theta[0], abs=1e-9)
+
+
+def test_the_hub_s_dip_has_an_end_and_then_the_tip_rises():
+    wheel = WHEEL.but(beta2_blade=deg(35))
+    hub, tip = (Blading(wheel).span(s) for s in (0.0, 1.0))
+    assert hub.beta.min() == pytest.approx(HUB_DIP * hub.beta[0], abs=deg(0.5))
+    assert deg(0.1) < tip.beta.max() - tip.beta[0] < deg(1)
+    assert hub.theta[0] == pytest.approx(tip.theta[0], abs=1e-9)
 
 
 def test_a_wrap_that_bends_the_blade_round_is_refused_or_flagged():

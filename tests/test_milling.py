@@ -407,10 +407,15 @@ def test_changes_work_when_the_wheel_is_made_anew(surveys):
     survey = surveys["split"]
     needed = survey.next_cutter / 2 + Shop().stock
     assert [c.size for c in survey.changes] == sorted(c.size for c in survey.changes)
-    later = next(c for c in survey.changes if c.name == "splitters begin later")
-    wider = next(c for c in survey.changes if c.name == "wider exit b2")
-    for change in ({"splitter_start": later.after}, {"b2": wider.after}, {"splitters": 0}):
-        assert least_ball(bare_wheel(WHEEL.but(**change))) >= needed
+    anew = {
+        "splitters begin later": lambda after: {"splitter_start": after},
+        "wider exit b2": lambda after: {"b2": after},
+        "no splitters": lambda after: {"splitters": after},
+        "fewer blades": lambda after: {"blades": after, "splitters": after},
+    }
+    assert {"splitters begin later", "no splitters"} <= {c.name for c in survey.changes}
+    for change in survey.changes:
+        assert least_ball(bare_wheel(WHEEL.but(**anew[change.name](change.after)))) >= needed
     assert least_ball(bare_wheel(WHEEL)) < needed
 
 
@@ -420,6 +425,7 @@ def test_a_covered_exit_is_let_wider(surveys):
     wider = next(c for c in survey.changes if c.name == "wider exit b2")
     least = survey.next_cutter + 2 * Shop().stock
     assert least <= wider.after <= 1.02 * least
+    assert least_ball(bare_wheel(COVERED.but(b2=wider.after))) >= survey.next_cutter / 2 + Shop().stock
 
 
 # --- casting ---

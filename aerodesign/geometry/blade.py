@@ -28,8 +28,8 @@ elliptic nose that runs into the sides without a jump of curvature. Full blades 
 Stacking: theta = 0 at the trailing edge of the hub; with rake the trailing edge leans by ``rake`` from the axial
 direction on the cylinder r2, the tip ahead in rotation; the leading edge lies in the plane z = 0 on one ray unless the form
 asks for a lean. To make that possible the angle of each span carries a bump at mid-length; hub and tip share it with opposite
-signs, or each has its own where the wrap is given. Spans of a ruled blade lie on the straight lines that join hub and tip at
-equal x.
+signs, the tip no more of it than lets its angle fall all the way; or each has its own where the wrap is given. Spans of a ruled blade lie
+on the straight lines that join hub and tip at equal x.
 """
 
 from collections.abc import Callable
@@ -43,7 +43,7 @@ from scipy.interpolate import CubicSpline
 from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
-from aerodesign.form.blade import ROUNDED, RULED, BladeForm
+from aerodesign.form.blade import ROUNDED, RULED, SMOOTH, BladeForm
 from aerodesign.geometry import camber
 from aerodesign.geometry.angle_law import Law, angle_law, continued
 from aerodesign.geometry.meridional import Array, Contour, Meridional, meridional
@@ -52,6 +52,9 @@ from aerodesign.geometry.nose import exit_share, nose_share
 STATIONS = 401
 BETA_LOW, BETA_HIGH = np.radians(-15.0), np.radians(72.0)
 """Blade angles outside these are flagged: common practice, no source."""
+
+HUB_DIP = 0.5
+"""How far the hub's angle may fall on the way, to spare the tip a rise: our own choice."""
 
 
 class CamberPoints(NamedTuple):
@@ -270,7 +273,25 @@ class Blading:
             at_tip, tip_met = camber.bracketed(lambda e: tip(e) - form.wrap - beyond, -camber.BUMP_LIMIT, tip_highest)
             return hub(at_hub), (at_hub, at_tip), hub_met and tip_met
         share, matched = camber.bracketed(lambda e: tip(e) - hub(-e) - beyond, -hub_highest, tip_highest)
-        return hub(-share), (-share, share), matched
+        at_hub, at_tip = -share, share
+        if matched and form.angles == SMOOTH and share > self._calm_bump():
+            lowest = min(self._lowest_bump(), -share)
+            at_hub, _ = camber.bracketed(lambda e: hub(e) - tip(self._calm_bump()) + beyond, lowest, -share)
+            at_tip, matched = camber.bracketed(lambda e: tip(e) - hub(at_hub) - beyond, -camber.BUMP_LIMIT, share)
+        return hub(at_hub), (at_hub, at_tip), matched
+
+    def _calm_bump(self) -> float:
+        """The largest bump with which the angle of a smooth tip nowhere rises above that at its leading edge.
+
+        A rise there turns the blade's load round and speeds up the flow on its suction side. With the cubic ramp 3x^2 - 2x^3 and the bump
+        16x^2 (1-x)^2 the bound is met first at the leading edge, where both grow with the square of x.
+        """
+        return float(max(3 / 16 * (self.impeller.beta1s_blade - self.impeller.beta2_blade), 0.0))
+
+    def _lowest_bump(self) -> float:
+        """The bump that brings the angle of the hub, at mid-length, down to :data:`HUB_DIP` of the smaller of those at its ends."""
+        ends = float(self.impeller.beta1h_blade), float(self.impeller.beta2_blade)
+        return HUB_DIP * min(ends) - sum(ends) / 2
 
     def _solved(self, s: float) -> SpanLine:
         if s in (0.0, 1.0):
