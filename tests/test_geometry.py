@@ -208,6 +208,25 @@ def test_blades_that_leave_no_passage_are_refused():
         blade_row(Blading(WHEEL.but(blades=40, splitters=40, thickness_hub=0.006)))
 
 
+@pytest.mark.parametrize("width", [0.024, 0.03, 0.036])
+def test_the_passage_widens_all_the_way_where_its_exit_is_the_wider_end(width):
+    """To a quarter of a per cent: the trade against gentle bends."""
+    channel = meridional(WHEEL.but(b2=width))
+    assert channel.area(1.0) > 1.1 * channel.area(0.0)
+    assert channel.turning_back() < 0.0025
+
+
+def test_a_passage_that_turns_back_is_told_and_flagged():
+    """Between any two stations in their order; of a wheel with ends of about equal area."""
+    even = next(w for w in random_wheels(8) if 1 < 2 * w.b2 * w.r2 / (w.r1s**2 - w.r1h**2) < 1.02)
+    channel = meridional(even)
+    area = channel.area(np.linspace(0, 1, 201))
+    fallen = max(area[i] - area[j] for i in range(200) for j in range(i + 1, 201))
+    assert channel.turning_back() == pytest.approx(fallen / area[0])
+    assert "passage area" in [flag.code for flag in raised(Blading(even).flags)]
+    assert "passage area" not in [flag.code for flag in raised(Blading(WHEEL.but(b2=0.03)).flags)]
+
+
 def test_a_wrap_that_cannot_be_matched_is_a_grave_flag():
     flags = raised(Blading(WHEEL.but(beta1h_blade=deg(78), beta1s_blade=deg(5), beta2_blade=deg(0))).flags)
     assert flags

@@ -53,6 +53,9 @@ STATIONS = 401
 BETA_LOW, BETA_HIGH = np.radians(-15.0), np.radians(72.0)
 """Blade angles outside these are flagged: common practice, no source."""
 
+BULGE = 0.03
+"""Part of the smaller end's area by which a passage may turn back before it is flagged: our own choice."""
+
 HUB_DIP = 0.5
 """How far the hub's angle may fall on the way, to spare the tip a rise: our own choice."""
 
@@ -341,10 +344,20 @@ class Blading:
         lean = "hub and tip of the blade cannot be given the wrap that the leading edge asks for: it leans otherwise"
         low = "the blade angle at mid-length falls below its sane limit"
         high = "the blade angle at mid-length exceeds its sane limit"
+        back = self.meridional.turning_back()
+        turns = "the passage area turns back on its way from inlet to exit"
         return [
             Flag("blade wrap", not matched, lean, advice, grave=True),
             Flag("blade angle low", lowest < BETA_LOW, low, advice, lowest, BETA_LOW),
             Flag("blade angle high", highest > BETA_HIGH, high, advice, highest, BETA_HIGH),
+            Flag(
+                "passage area",
+                np.asarray(back > BULGE),
+                turns,
+                "a wider exit, a smaller eye, or a longer wheel",
+                back,
+                BULGE,
+            ),
         ]
 
 

@@ -25,6 +25,9 @@ BEFORE = 1.0
 AFTER = 1.0
 """How far the straight exit reaches, in t, likewise."""
 
+EVEN = 0.05
+"""Change of area from inlet to exit about which a passage counts as even: its way has no side there that it could turn back from."""
+
 _KNOTS = np.r_[[-BEFORE] * (DEGREE + 1), [0.0] * (DEGREE - 2), [1.0] * (DEGREE - 2), [1 + AFTER] * (DEGREE + 1)]
 
 
@@ -110,11 +113,14 @@ class Contour:
         return np.asarray(points[0])
 
 
-def _contour(z2: float, r1: float, r2: float, axial: float, radial: float, corner: float) -> Contour:
-    """A contour by its ends, the two handles and how far its middle pole is drawn towards the corner (z2, r1)."""
+def _contour(z2: float, r1: float, r2: float, axial: float, radial: float, corner: float, later: float) -> Contour:
+    """A contour by its ends, the two handles, and its middle pole: how far towards the corner (z2, r1), how far downstream (-1 to 1).
+
+    The middle pole stays within the triangle of the corner and the handles' ends: so the poles, and with them the curve, bend one way.
+    """
     start = np.array([0.0, r1]) + np.outer([0, 1, 2], [axial, 0.0])
     end = np.array([z2, r2]) - np.outer([2, 1, 0], [0.0, radial])
-    middle = corner * np.array([z2, r1]) + (1 - corner) * (start[-1] + end[0]) / 2
+    middle = corner * np.array([z2, r1]) + (1 - corner) * ((1 - later) * start[-1] + (1 + later) * end[0]) / 2
     return Contour(np.vstack([start, middle, end]))
 
 
@@ -137,6 +143,12 @@ class Meridional:
         """Area across the mean flow at stations t, blades not counted, m2."""
         return _area(self.hub, self.shroud, t)
 
+    def turning_back(self) -> float:
+        """How far the passage area turns back on its way from inlet to exit, as a part of the smaller of both: 0 where it is monotone."""
+        area = self.area(np.linspace(0, 1, 201))
+        along = area * np.sign(area[-1] - area[0])
+        return float(np.max(np.maximum.accumulate(along) - along) / min(area[0], area[-1]))
+
 
 def _area(hub: Contour, shroud: Contour, t: Array) -> Array:
     """Area swept by the line of constant t, projected on the normal to the mean direction of both walls."""
@@ -151,9 +163,9 @@ def _area(hub: Contour, shroud: Contour, t: Array) -> Array:
 def meridional(impeller: Impeller) -> Meridional:
     """Contours that meet the impeller's r1h, r1s, r2, b2 and axial length.
 
-    ``r1s`` and ``b2`` are those of the blade tip. The handles and corners of the contours are chosen by least squares
-    so that the passage area goes smoothly (a cubic without overshoot) from inlet to exit at small curvature; our own
-    choice, no source. Raises :class:`AerodesignError` where no axial-to-radial channel fits.
+    ``r1s`` and ``b2`` are those of the blade tip. The handles and middle poles of the contours are chosen by least squares so that the
+    passage area goes smoothly (a cubic without overshoot) from inlet to exit and does not turn back on its way, and the walls bend
+    gently; our own choice, no source. Raises :class:`AerodesignError` where no axial-to-radial channel fits.
     """
     _check(impeller)
     p = impeller
@@ -162,19 +174,25 @@ def meridional(impeller: Impeller) -> Meridional:
     t = np.linspace(0, 1, 41)
     area1, area2 = np.pi * (r1s**2 - r1h**2), 2 * np.pi * r2 * b2
     wanted = area1 + (area2 - area1) * t * t * (3 - 2 * t)
+    change = (area2 - area1) / min(area1, area2)
+    way = change / (abs(change) + EVEN) / min(area1, area2)
 
     def channel(x: Array) -> tuple[Contour, Contour]:
         axial, radial = x[2] * depth, x[3] * rise
-        return _contour(length, r1h, r2, axial, radial, x[0]), _contour(depth, r1s, r2, axial, radial, x[1])
+        hub = _contour(length, r1h, r2, axial, radial, x[0], x[4])
+        return hub, _contour(depth, r1s, r2, axial, radial, x[1], x[5])
 
-    usual = np.array([0.35, 0.35, 0.2, 0.2])
+    usual, stiff = np.array([0.35, 0.35, 0.2, 0.2, 0.0, 0.0]), np.array([1, 1, 1, 1, 0.3, 0.3])
 
     def misfit(x: Array) -> Array:
         hub, shroud = channel(x)
         bends = np.r_[hub.curvature(t) * length, shroud.curvature(t) * min(depth, rise)]
-        return np.asarray(np.r_[_area(hub, shroud, t) / wanted - 1, 0.35 * (x - usual), 0.013 * bends])
+        area = _area(hub, shroud, t)
+        back = np.minimum(way * np.diff(area) / (t[1] - t[0]), 0.0)
+        return np.asarray(np.r_[area / wanted - 1, 0.35 * stiff * (x - usual), 0.026 * bends, back])
 
-    best = least_squares(misfit, usual, bounds=([0.0, 0.0, 0.15, 0.15], [0.8, 0.8, 0.26, 0.26]), xtol=1e-10, ftol=1e-10)
+    bounds = ([0.0, 0.0, 0.12, 0.12, -0.9, -0.9], [0.8, 0.8, 0.28, 0.28, 0.9, 0.9])
+    best = least_squares(misfit, usual, bounds=bounds, xtol=1e-10, ftol=1e-10)
     return Meridional(*channel(best.x))
 
 
