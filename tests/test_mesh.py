@@ -1,19 +1,28 @@
 """The passage mesh: a closed, sound, periodic body of the right volume, that survives being written and read."""
 
+import tracemalloc
+
 import meshio
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
 from aerodesign.aero.impeller import Diffuser, Impeller
 from aerodesign.core.errors import AerodesignError, RejectedMesh
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.profile import BladeSurface
+from aerodesign.mesh import spans
+from aerodesign.mesh.chart import Chart
 from aerodesign.mesh.hexahedra import area_vectors, bilinear_flux, corner_jacobians, shared_faces, volumes
 from aerodesign.mesh.io import patch_numbers, write_gmsh, write_vtu
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
 from aerodesign.mesh.quality import aspect_ratios, face_quality, mesh_quality
-from aerodesign.mesh.sheet import INLET_LENGTH, PINCH, SPANS, TAPER, Sheet, Stations, blade_sheet, lagrange
+from aerodesign.mesh.sheet import Sheet, Stations
 from aerodesign.mesh.size import SIZES, Size
-from aerodesign.mesh.spacing import two_sided_tanh, with_slopes
+from aerodesign.mesh.smooth import smoothed
+from aerodesign.mesh.spacing import growing, two_sided_tanh, with_slopes
+from aerodesign.mesh.spans import INLET_LENGTH, PINCH, SPANS, lagrange
+from aerodesign.mesh.wall import WallFlow, blade_heights, first_height, height_for, plate_friction, y_plus
 
 CUBE = np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0], [0, 0, 1], [1, 0, 1], [1, 1, 1], [0, 1, 1]], float)
 EIGHT = np.arange(8)[None]
@@ -42,10 +51,14 @@ def wheel(**changes) -> Impeller:
 DIFFUSER = Diffuser(r3=0.240, b3=0.016)
 
 
-@pytest.fixture(scope="module", params=[0, 8], ids=["full blades", "splitters"])
+@pytest.fixture(scope="module", params=["full blades", "splitters", "clearance", "splitters with clearance"])
 def case(request) -> tuple[Impeller, Mesh]:
-    impeller = wheel(blades=8, splitters=8) if request.param else wheel()
-    return impeller, passage_mesh(impeller, DIFFUSER)
+    impeller = wheel(blades=8, splitters=8) if "splitters" in request.param else wheel()
+    return impeller, passage_mesh(impeller, DIFFUSER, clearance="clearance" in request.param)
+
+
+def open_tips(mesh: Mesh) -> bool:
+    return "blade_tip" in mesh.patches
 
 
 # Spacing
@@ -205,19 +218,16 @@ def test_periodic_sides_match_node_by_node(case) -> None:
 def test_volume_equals_the_channel_of_revolution_less_the_blades(case) -> None:
     impeller, mesh = case
     blading = Blading(impeller)
+    outer = blading.casing() if open_tips(mesh) else blading.meridional.shroud
+    gap = float(impeller.clearance) if open_tips(mesh) else 0.0
     t = np.linspace(0, 1, 801)
-    hub, shroud = blading.meridional.hub.at(t), blading.meridional.shroud.at(t)
-    outline = np.concatenate([hub, shroud[::-1]])
-    z, r = outline.T
-    z_next, r_next = np.roll(outline, -1, axis=0).T
-    turned = np.pi * np.abs(
-        np.sum((z_next - z) * (r**2 + r * r_next + r_next**2)) / 3
-    )  # pi times the integral of r^2 dz
+    turned = revolved(blading.meridional.hub.at(t), outer.at(t))
 
-    pipe = np.pi * (impeller.r1s**2 - impeller.r1h**2) * INLET_LENGTH * impeller.r1s
+    pipe = np.pi * ((impeller.r1s + gap) ** 2 - impeller.r1h**2) * INLET_LENGTH * impeller.r1s
     radius = np.linspace(impeller.r2, DIFFUSER.r3, 20001)
     x = np.clip((radius / impeller.r2 - 1) / PINCH, 0, 1)
-    width = impeller.b2 + (DIFFUSER.b3 - impeller.b2) * x**2 * (3 - 2 * x)
+    exit_width = impeller.b2 + gap
+    width = exit_width + (DIFFUSER.b3 - exit_width) * x**2 * (3 - 2 * x)
     disc = np.trapezoid(2 * np.pi * radius * width, radius)
 
     blades = sum(blade_volume(blading, start) for start in [0.0] + [impeller.splitter_start] * bool(impeller.splitters))
@@ -225,16 +235,59 @@ def test_volume_equals_the_channel_of_revolution_less_the_blades(case) -> None:
     assert mesh.quality.volume == pytest.approx((pipe + turned + disc) / impeller.blades - blades, rel=1e-3)
 
 
+def revolved(hub: np.ndarray, shroud: np.ndarray) -> float:
+    """Volume between two contours: pi times the integral of r^2 dz round them."""
+    outline = np.concatenate([hub, shroud[::-1]])
+    z, r = outline.T
+    z_next, r_next = np.roll(outline, -1, axis=0).T
+    return float(np.pi * np.abs(np.sum((z_next - z) * (r**2 + r * r_next + r_next**2)) / 3))
+
+
 def blade_volume(blading: Blading, start: float) -> float:
-    """Thickness in the direction of rotation times meridional area, with the wedge that the mesh has for a nose."""
-    x, spans = np.linspace(start, 1, 201), np.linspace(0, 1, 9)
+    """Thickness in the direction of rotation times meridional area, with the rounded nose."""
+    x, spans = start + (1 - start) * np.linspace(0, 1, 801) ** 2, np.linspace(0, 1, 9)
     lines = [blading.span(s) for s in spans]
     z, r, beta = (np.stack([getattr(line.at(x), n) for line in lines], axis=1) for n in ("z", "r", "beta"))
-    thickness = np.array([line.thickness for line in lines]) / np.cos(beta)
+    thickness = 2 * np.stack([line.half_thickness_at(x, start=start) for line in lines], axis=1) / np.cos(beta)
     (z_x, z_s), (r_x, r_s) = np.gradient(z, x, spans), np.gradient(r, x, spans)
-    part = np.clip((x - start) / (TAPER * (1 - start)), 0, 1)[:, None]
-    thickness = thickness * (2 * part - part**2)
     return float(np.trapezoid(np.trapezoid(thickness * np.abs(z_x * r_s - z_s * r_x), spans, axis=1), x))
+
+
+def test_blades_of_the_mesh_lie_on_the_blade_surface_round_the_nose_too(case) -> None:
+    """Against the surface that the solids are made of, which has stations and splines of its own."""
+    impeller, mesh = case
+    blading, pitch = Blading(impeller), 2 * np.pi / impeller.blades
+    starts = {"blade": 0.0} | ({"splitter": float(impeller.splitter_start)} if impeller.splitters else {})
+    for name, start in starts.items():
+        surface = BladeSurface(blading, start=start, beyond=0.005)
+        for side, (low, high) in SIDES.items():
+            place = blading.splitter_turn if name == "splitter" else (0.0 if side == "pressure" else pitch)
+            layers = mesh.ijk[mesh.owners[f"{name}_{side}"], 2]
+            for layer, span in ((0, 0), (layers.max(), 1)):
+                quads = mesh.patches[f"{name}_{side}"][layers == layer]
+                x, y, z = mesh.points[np.unique(quads[:, edge_of(side, top=span == 1)])].T
+                turned = np.stack(
+                    [x * np.cos(place) + y * np.sin(place), y * np.cos(place) - x * np.sin(place), z], axis=1
+                )
+                line = surface.at(np.full(20001, float(span)), np.linspace(low, high, 20001))
+                assert off(line, turned).max() < 2e-4 * impeller.thickness_shroud, (name, side, span)
+
+
+def off(line: np.ndarray, points: np.ndarray) -> np.ndarray:
+    """Distances of points from a finely sampled line: to the straight piece about the nearest sample."""
+    near = np.clip(cKDTree(line).query(points)[1], 1, len(line) - 2)
+    along = line[near + 1] - line[near - 1]
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    return np.linalg.norm(np.cross(points - line[near], along), axis=1)
+
+
+SIDES = {"pressure": (0.0, 1.0), "suction": (-1.0, 0.0), "leading_edge": (-0.4, 0.4)}
+
+
+def edge_of(side: str, *, top: bool) -> list[int]:
+    """Places in a face on a blade of the corners at its upper or lower edge."""
+    corners = {"pressure": (0, 3, 2, 1), "suction": (4, 5, 6, 7), "leading_edge": (1, 2, 6, 5)}[side]
+    return [n for n, corner in enumerate(corners) if (corner in (2, 3, 6, 7)) == top]
 
 
 def test_patches_lie_where_their_names_say(case) -> None:
@@ -244,14 +297,19 @@ def test_patches_lie_where_their_names_say(case) -> None:
         x, y, z = mesh.points[np.unique(mesh.patches[name])].T
         return np.hypot(x, y), z
 
+    gap = float(impeller.clearance) if open_tips(mesh) else 0.0
     assert np.allclose(at("hub_inlet")[0], impeller.r1h)
-    assert np.allclose(at("shroud_inlet")[0], impeller.r1s)
+    assert np.allclose(at("shroud_inlet")[0], impeller.r1s + gap)
     assert np.allclose(at("inlet")[1], -INLET_LENGTH * impeller.r1s)
     assert np.allclose(at("outlet")[0], DIFFUSER.r3)
     assert np.ptp(at("outlet")[1]) == pytest.approx(DIFFUSER.b3)
     assert np.allclose(at("hub_diffuser")[1], impeller.axial_length)
     assert np.allclose(at("blade_trailing_edge")[0], impeller.r2)
-    assert at("hub")[1].min() == pytest.approx(0, abs=1e-9)
+    assert -2 * impeller.thickness_hub < at("hub")[1].min() < 0  # the ring round the nose
+    assert -impeller.thickness_hub / 4 < at("blade_leading_edge")[1].min() < 1e-9  # thickness is laid off from z = 0
+    if gap:
+        assert at("blade_tip")[0].max() == pytest.approx(impeller.r2)
+        assert at("shroud")[1].max() == pytest.approx(impeller.axial_length - impeller.b2 - gap)
 
 
 def test_pressure_sides_face_the_rotation_and_blades_have_their_thickness(case) -> None:
@@ -270,31 +328,40 @@ def test_pressure_sides_face_the_rotation_and_blades_have_their_thickness(case) 
         ):
             x, y, _ = edge[np.isclose(edge[:, 2], z)].T
             arc = np.ptp(np.unwrap(np.arctan2(y, x))) * impeller.r2
-            assert arc * np.cos(impeller.beta2_blade) == pytest.approx(thickness, rel=1e-6)
+            assert arc * np.cos(impeller.beta2_blade) == pytest.approx(
+                thickness, rel=0.02
+            )  # the angle varies across it
 
 
 def test_patches_explain_themselves_and_splitters_have_their_own(case) -> None:
     impeller, mesh = case
-    splitters = {"splitter_pressure", "splitter_suction", "splitter_trailing_edge"}
-    assert set(mesh.patches) - splitters == {
+    kinds = ["blade"] + ["splitter"] * bool(impeller.splitters)
+    parts = ["pressure", "suction", "leading_edge", "trailing_edge"] + ["tip"] * open_tips(mesh)
+    assert set(mesh.patches) == {
         *("inlet", "outlet", "hub_inlet", "hub", "hub_diffuser", "shroud_inlet", "shroud", "shroud_diffuser"),
-        *("blade_pressure", "blade_suction", "blade_trailing_edge", "periodic_low", "periodic_high"),
+        *("periodic_low", "periodic_high"),
+        *(f"{kind}_{part}" for kind in kinds for part in parts),
     }
-    assert set(mesh.patches) & splitters == (splitters if impeller.splitters else set())
 
 
 def test_lines_go_on_past_both_edges_at_the_blade_angles_and_end_meridional() -> None:
     impeller = wheel()
-    sheet, along = blade_sheet(impeller, DIFFUSER, size=SIZES["study"])
-    slope = sheet.r[1:] * np.diff(sheet.theta, axis=0) / np.diff(sheet.m, axis=0)
-    hub, shroud = slope[:, 0], slope[:, -1]
-    for station in (along.leading - 1, along.leading):
-        assert hub[station] == pytest.approx(-np.tan(impeller.beta1h_blade), rel=0.03)
-        assert shroud[station] == pytest.approx(-np.tan(impeller.beta1s_blade), rel=0.03)
-    for station in (along.trailing - 1, along.trailing):
-        np.testing.assert_allclose(slope[station], -np.tan(impeller.beta2_blade), rtol=0.03)
-    np.testing.assert_allclose(slope[0], 0, atol=1e-12)
-    np.testing.assert_allclose(slope[-1], 0, atol=0.02)
+    for span, beta1 in ((0.0, impeller.beta1h_blade), (1.0, impeller.beta1s_blade)):
+        chart = Chart(Blading(impeller).span(span), inlet=0.085, r2=0.15, r3=0.24)
+        m = np.array([chart.m_start, -1e-4, 1e-4, chart.length - 1e-4, chart.length + 1e-4, chart.m_end])
+        slope = chart.zr(m)[:, 1] * (chart.camber(chart.x_of(m + 1e-6)) - chart.camber(chart.x_of(m - 1e-6))) / 2e-6
+        np.testing.assert_allclose(slope[1:3], -np.tan(beta1), rtol=0.01)
+        np.testing.assert_allclose(slope[3:5], -np.tan(impeller.beta2_blade), rtol=0.01)
+        np.testing.assert_allclose(slope[[0, 5]], 0, atol=1e-3)
+
+
+def test_a_chart_keeps_angles_and_returns() -> None:
+    chart = Chart(Blading(wheel()).span(0.5), inlet=0.085, r2=0.15, r3=0.24)
+    m = np.linspace(chart.m_start, chart.m_end, 301)
+    np.testing.assert_allclose(chart.m_of(chart.x_of(m)), m, atol=1e-8)
+    z, r = chart.zr(m).T
+    way = np.hypot(np.diff(z), np.diff(r))
+    np.testing.assert_allclose(np.diff(chart.x_of(m)), 2 * way / (r[1:] + r[:-1]), rtol=1e-3)  # dx = dm / r
 
 
 @pytest.mark.parametrize("seed", range(15))
@@ -323,42 +390,131 @@ def test_no_cell_folds_over_the_range_of_impellers(seed: int) -> None:
     quality = passage_mesh(impeller, Diffuser(r3=r2 * u(1.2, 1.8), b3=b2 * u(0.8, 1))).quality
     assert quality.jacobian_min > 0
     assert quality.scaled_jacobian_min > 0.1
-    assert quality.growth_max < 4
+    assert quality.growth_max < 10  # one place: beside a corner of a ring, where five cells meet
     assert quality.non_orthogonality_max < np.radians(80)
 
 
-def test_a_look_has_about_20_000_cells(case) -> None:
-    _, mesh = case
-    assert 18e3 < len(mesh.hexes) < 30e3  # the upper end with splitters
+def test_a_look_has_about_20_000_cells_a_passage(case) -> None:
+    impeller, mesh = case
+    passages = 2 if impeller.splitters else 1
+    assert 18e3 < len(mesh.hexes) / passages < (32e3 if open_tips(mesh) else 26e3)
     assert mesh.quality.cells == len(mesh.hexes)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("size", "low", "high"), [("design", 55e3, 80e3), ("study", 140e3, 200e3)])
+@pytest.mark.parametrize(("size", "low", "high"), [("design", 55e3, 80e3), ("study", 130e3, 200e3)])
 def test_finer_sizes_have_about_the_cells_they_promise_and_the_same_volume(size: str, low: float, high: float) -> None:
     for blades, splitters in ((16, 0), (8, 8)):
         impeller = wheel(blades=blades, splitters=splitters)
         mesh = passage_mesh(impeller, DIFFUSER, size)
-        assert low < len(mesh.hexes) < high
+        assert low < len(mesh.hexes) / (2 if splitters else 1) < high
         assert mesh.quality.volume == pytest.approx(passage_mesh(impeller, DIFFUSER).quality.volume, rel=1e-3)
 
 
-def test_first_cells_at_walls_have_the_size_asked_for() -> None:
-    mesh = passage_mesh(wheel(), DIFFUSER)
-    wall = SIZES["look"].wall * wheel().r2
+# First cells, growth and smoothing
+
+
+@pytest.mark.parametrize("first", [None, 5e-5])
+def test_first_cells_at_walls_have_the_height_asked_for(first: float | None) -> None:
+    mesh = passage_mesh(wheel(), DIFFUSER, first=first)
+    asked = first or SIZES["look"].wall * wheel().r2
+    on_blades = blade_heights(mesh)
+    assert np.median(on_blades) == pytest.approx(asked, rel=0.05)
+    assert np.mean(np.abs(on_blades / asked - 1) < 0.1) > 0.75  # less where the ring turns to the exit's cylinder
+
     x, y, z = mesh.points[mesh.hexes].transpose(2, 0, 1)
-    r, theta = np.hypot(x, y), np.arctan2(y, x)
-    i, j, k = mesh.ijk.T
-
+    r = np.hypot(x, y)
+    i, _, k = mesh.ijk.T
     height = np.hypot(z[:, 3] - z[:, 0], r[:, 3] - r[:, 0])
-    for station in range(mesh.trailing_edge):
-        assert height[(i == station) & (j == 0) & (k == 0)][0] == pytest.approx(wall, rel=0.02)
+    at_hub = height[(k == 0) & (i < mesh.trailing_edge)]
+    assert np.median(at_hub) == pytest.approx(asked, rel=0.05)
+    assert np.abs(at_hub / asked - 1).max() < 0.2
 
-    exit_corner = (
-        (i == mesh.trailing_edge - 1) & (j == 0) & (k == 0)
-    )  # its far edge lies on r2, where the blade has beta2
-    width = ((theta[:, 5] - theta[:, 1]) * r[:, 1])[exit_corner][0] * np.cos(wheel().beta2_blade)
-    assert width == pytest.approx(wall, rel=0.02)
+
+def test_a_ring_stands_normal_on_the_blade_round_its_nose() -> None:
+    mesh = passage_mesh(wheel(), DIFFUSER, "design")
+    for name, inwards in (("blade_leading_edge", (0, 1)), ("blade_pressure", (4, 0)), ("blade_suction", (0, 4))):
+        owner = mesh.owners[name]
+        early = mesh.ijk[owner, 0] < mesh.leading_edge + 25
+        first = mesh.points[mesh.hexes[owner[early]]]
+        edge = first[:, inwards[1]] - first[:, inwards[0]]
+        normal = area_vectors(mesh.points, mesh.patches[name][early])
+        cosine = np.sum(edge * normal, axis=1) / np.linalg.norm(edge, axis=1) / np.linalg.norm(normal, axis=1)
+        # layers lean against the blade where the channel turns, so the edge may miss the normal of the warped face
+        assert np.degrees(np.arccos(np.clip(np.median(cosine), -1, 1))) < 12, name
+
+
+def test_cells_grow_by_no_more_than_the_ratio_of_their_size() -> None:
+    for name in ("look", "design"):
+        mesh = passage_mesh(wheel(), DIFFUSER, name)
+        x, y, z = mesh.points[mesh.hexes].transpose(2, 0, 1)
+        r = np.hypot(x, y)
+        height = np.hypot(z[:, 3] - z[:, 0], r[:, 3] - r[:, 0])
+        i, j, k = mesh.ijk.T
+        column = (j == j[i == 0].min()) & (i == 0)
+        steps = height[column][np.argsort(k[column])]
+        ratio = np.maximum(steps[1:] / steps[:-1], steps[:-1] / steps[1:])
+        assert ratio.max() < SIZES[name].growth * 1.1
+
+
+def test_geometric_growth_fills_its_line_from_the_first_cell_on() -> None:
+    steps = np.diff(growing(6, 0.03))
+    assert steps[0] == pytest.approx(0.03)
+    np.testing.assert_allclose(steps[1:] / steps[:-1], steps[1] / steps[0])
+    np.testing.assert_allclose(growing(4, 0.5), np.linspace(0, 1, 5))
+
+
+def test_friction_of_a_plate_by_the_logarithmic_law_of_schultz_grunow() -> None:
+    """F. Schultz-Grunow, 1940, cf = 0.370 (log10 Re)^-2.584, as quoted by H. Schlichting, "Boundary-Layer Theory" (from memory)."""
+    for reynolds in (3e5, 1e6, 1e7):
+        assert plate_friction(reynolds=reynolds) == pytest.approx(0.370 * np.log10(reynolds) ** -2.584, rel=0.12)
+
+
+def test_first_height_for_a_wanted_y_plus_and_back() -> None:
+    flow = WallFlow(velocity=120.0, density=1.15, viscosity=1.8e-5, length=0.15)
+    assert y_plus(height=height_for(y_plus=30.0, flow=flow), flow=flow) == pytest.approx(30)
+    # by hand: Re 1.15e6, cf 0.00368, friction velocity 5.15 m/s, viscous length 3.04 um
+    assert flow.viscous_length == pytest.approx(3.04e-6, rel=0.01)
+    assert first_height("y+ 30", flow) == pytest.approx(60 * flow.viscous_length)
+    assert first_height("0.1 mm", flow) == pytest.approx(1e-4)
+    assert "between 0.2 and 500" in refusal(AerodesignError, lambda: first_height("y+ 4000", flow))
+    assert "unit" in refusal(AerodesignError, lambda: first_height("0.1", flow))
+
+
+def test_smoothing_lowers_what_checks_of_meshes_measure(monkeypatch) -> None:
+    """Largest angle between cell centres and faces: 68 to 56 deg on a wheel of moderate angles, 79 to 71 deg on a steep one."""
+    for changes, gain in (
+        (dict(beta1s_blade=np.radians(50), beta2_blade=0.2), 8),
+        (dict(beta1s_blade=np.radians(65)), 3),
+    ):
+        plain, smooth = (unsmoothed(monkeypatch, changes, sweeps) for sweeps in (0, None))
+        assert np.degrees(plain.non_orthogonality_max - smooth.non_orthogonality_max) > gain
+        assert smooth.non_orthogonality_mean < plain.non_orthogonality_mean + np.radians(0.5)
+
+
+def unsmoothed(monkeypatch, changes, sweeps: int | None):
+    """Quality of a mesh with a number of sweeps; None leaves the usual one."""
+    with monkeypatch.context() as patch:
+        if sweeps is not None:
+            usual = spans.smooth_rows
+            patch.setattr(spans, "smooth_rows", lambda *args, **named: usual(*args, **named, sweeps=sweeps))
+        return passage_mesh(wheel(**changes), DIFFUSER).quality
+
+
+def test_smoothing_leaves_a_grid_that_solves_laplace_s_equation_as_it_is() -> None:
+    """An even grid, sheared: columns repeat after a pitch, nothing is to be moved."""
+    i, j = np.meshgrid(np.linspace(0, 1, 9), np.linspace(0, 1, 7)[:-1], indexing="ij")
+    points = np.stack([i, 0.3 * j + 0.2 * i])
+    free = np.ones((9, 6), bool)
+    np.testing.assert_allclose(smoothed(points, free, pitch=0.3, sweeps=20), points, atol=1e-13)
+
+
+def test_memory_stays_below_a_kilobyte_a_cell() -> None:
+    tracemalloc.start()
+    mesh = passage_mesh(wheel(), DIFFUSER, "study")
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert peak / len(mesh.hexes) < 1000
 
 
 # Thin blades, on a sheet of our own: a straight annulus
@@ -440,6 +596,8 @@ def test_points_that_are_not_numbers_are_refused() -> None:
 
 def test_wrong_questions_are_answered_in_one_line() -> None:
     assert "look, design, study" in refusal(AerodesignError, lambda: passage_mesh(wheel(), DIFFUSER, "huge"))
+    assert "clearance" in refusal(AerodesignError, lambda: passage_mesh(wheel(covered=True), DIFFUSER, clearance=True))
+    assert "first cells" in refusal(AerodesignError, lambda: passage_mesh(wheel(), DIFFUSER, first=0.01))
     assert "splitters = 3" in refusal(AerodesignError, lambda: passage_mesh(wheel(splitters=3), DIFFUSER))
     assert "beyond r2" in refusal(AerodesignError, lambda: passage_mesh(wheel(), Diffuser(r3=0.15, b3=0.016)))
     several = wheel(r1h=np.array([0.03, 0.04]))

@@ -189,15 +189,17 @@ def test_a_full_disc_is_refused_before_and_leaves_nothing_after(mesh: Mesh, tmp_
 # Start and gas
 
 
-def test_start_fields_carry_the_mass_flow_and_the_inlets_rothalpy(mesh: Mesh) -> None:
-    point = a_point()
+def test_start_fields_carry_the_mass_flow_and_the_inlets_rothalpy() -> None:
+    mesh, point = passage_mesh(WHEEL, DIFFUSER, COARSE), a_point()
     start = start_fields(mesh, point)
     centres = cell_centres(mesh)
     area = area_vectors(mesh.points, mesh.hexes[:, FACES["i+"]])
     for station, rho in ((2, point.rho1), (mesh.trailing_edge + 3, point.rho2)):
         at = mesh.ijk[:, 0] == station
         carried = point.blades * rho * np.sum(area[at] * start.velocity[at])
-        assert carried == pytest.approx(point.mass_flow, rel=0.04)  # on coarse, bent cells
+        assert carried == pytest.approx(
+            point.mass_flow, rel=0.03
+        )  # on coarse, bent cells: 4.4, 2.2, 1.4 % on 9, 20 and 47 thousand
 
     turning = np.cross([0, 0, point.speed], centres)
     w2, u2 = (np.sum(v**2, axis=1) for v in (start.velocity - turning, turning))
@@ -303,7 +305,7 @@ def test_a_state_of_another_mesh_or_half_a_state_is_refused(mesh: Mesh, tmp_path
     with pytest.raises(CaseFileError, match="no solved state"):
         read_solved(tmp_path, mesh, a_point())
     put_state(tmp_path, mesh, a_point(), 10.0)
-    other = passage_mesh(WHEEL, DIFFUSER, Size(inlet=6, blade=12, diffuser=8, across=8, layers=5, wall=1 / 120))
+    other = passage_mesh(WHEEL, DIFFUSER, Size(inlet=6, blade=12, diffuser=8, across=8, layers=20, wall=1 / 120))
     with pytest.raises(CaseFileError, match="was the case edited"):
         read_solved(tmp_path, other, a_point())
     assert states(tmp_path) == [10]

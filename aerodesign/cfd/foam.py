@@ -52,7 +52,7 @@ def header(kind: str, name: str, location: str, note: str = "") -> str:
     )
 
 
-def whole_numbers(values: NDArray[np.int64]) -> str:
+def whole_numbers(values: NDArray[np.integer[Any]]) -> str:
     """A list of whole numbers, one a line."""
     return _listed("%d\n", values)
 
@@ -62,7 +62,7 @@ def points(values: Values) -> str:
     return _listed("(%.15g %.15g %.15g)\n", values)
 
 
-def quads(values: NDArray[np.int64]) -> str:
+def quads(values: NDArray[np.integer[Any]]) -> str:
     """A list of faces with four corners."""
     return _listed("4(%d %d %d %d)\n", values)
 

@@ -16,8 +16,8 @@ from aerodesign.mesh.passage import Mesh
 PERIODIC = ("periodic_low", "periodic_high")
 OPEN = ("inlet", "outlet")
 ROTATING = (
-    "hub", "blade_pressure", "blade_suction", "blade_trailing_edge",
-    "splitter_pressure", "splitter_suction", "splitter_trailing_edge",
+    "hub", "blade_pressure", "blade_suction", "blade_leading_edge", "blade_trailing_edge", "blade_tip",
+    "splitter_pressure", "splitter_suction", "splitter_leading_edge", "splitter_trailing_edge", "splitter_tip",
 )  # fmt: skip
 """Walls that turn with every wheel; the shroud turns with a covered one."""
 SMOOTH = ("hub_inlet",)

@@ -37,9 +37,9 @@ class BladeSurface:
         half = np.r_[np.linspace(0, NOSE, 121), np.linspace(NOSE, 1, 401)[1:]]
         sigma = np.r_[-half[:0:-1], half]
         lines = [blading.span(s) for s in self.spans]
-        stations = [_along(line, sigma, start, 1 + beyond / line.length) for line in lines]
+        stations = [profile_places(line, sigma, start, 1 + beyond / line.length) for line in lines]
         if blading.ruled:  # the elements join hub and tip at equal x, as those of the camber do
-            x = _along(lines[0], sigma, start, 1 + beyond / min(line.length for line in lines))[0]
+            x = profile_places(lines[0], sigma, start, 1 + beyond / min(line.length for line in lines))[0]
             stations = [(x, line.at(x).d - line.at(start).d) for line in lines]
         profiles = [_profile(line, sigma, *at, start) for line, at in zip(lines, stations, strict=True)]
         self._curves = CubicSpline(sigma, np.stack(profiles, axis=1))
@@ -66,7 +66,7 @@ class BladeSurface:
         return np.asarray(2 * chebyshev.chebvander(2 * s - 1, self._degree) @ self._derived @ self._weights)
 
 
-def _along(line: SpanLine, sigma: Array, start: float, x_end: float) -> tuple[Array, Array]:
+def profile_places(line: SpanLine, sigma: Array, start: float, x_end: float) -> tuple[Array, Array]:
     """Places x and camber lengths behind the leading edge at ``sigma`` for one span."""
     m = np.linspace(start, x_end, 1501) * line.length
     camber_length = line.at(m / line.length).d
@@ -75,12 +75,17 @@ def _along(line: SpanLine, sigma: Array, start: float, x_end: float) -> tuple[Ar
     return to_m(d) / line.length, d
 
 
-def _profile(line: SpanLine, sigma: Array, x: Array, d: Array, start: float) -> Array:
-    """Points (x, y, z) of the profile at one span."""
+def outline(line: SpanLine, sigma: Array, x: Array, d: Array, start: float) -> tuple[Array, Array]:
+    """The profile at one span as meridional length and angle about the axis."""
     camber = line.at(x)
     away = np.sign(sigma) * line.half_thickness_behind(d, camber.x, start)
-    zr = line.contour.at(line.t_at(camber.m + away * np.sin(camber.beta)))
-    theta = camber.theta + away * np.cos(camber.beta) / camber.r
+    return camber.m + away * np.sin(camber.beta), camber.theta + away * np.cos(camber.beta) / camber.r
+
+
+def _profile(line: SpanLine, sigma: Array, x: Array, d: Array, start: float) -> Array:
+    """Points (x, y, z) of the profile at one span."""
+    m, theta = outline(line, sigma, x, d, start)
+    zr = line.contour.at(line.t_at(m))
     return np.stack([zr[:, 1] * np.cos(theta), zr[:, 1] * np.sin(theta), zr[:, 0]], axis=1)
 
 

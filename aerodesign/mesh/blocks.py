@@ -1,8 +1,19 @@
-"""Structured blocks between blades: which nodes make which cell, and which faces make which named patch.
+"""Structured blocks round the blades: which nodes make which cell, and which faces make which named patch.
 
-One period is a row of cell columns in the direction of rotation: a passage from a blade's pressure side to the next
-blade's suction side, then a gap. The gap holds the wake of that next blade from its blunt trailing edge on; upstream of
-the leading edge it is closed. With splitters the row is passage, gap of the splitter, passage, gap of the next blade.
+One period is a row of cell columns in the direction of rotation. With one blade a pitch it holds, from left to right::
+
+    stations         ring | core           | ring   gap
+    ahead            .    | core           | .      bow      before the blade, as wide as blade and rings together
+    leading edge     ring | core           | ring   front    the ring goes round the nose: `ring` stations of the gap's columns
+    blade            ring | core           | ring   (blade)
+    behind           ring | core           | ring   wake     behind the blunt trailing edge
+
+The left ring lies on the pressure side of the blade before the passage, the right one on the suction side of the next
+blade, which the gap belongs to. With splitters the row is passage, gap of the splitter, passage, gap of the next blade. A
+layout without ``ring`` has blades that begin as a line, and no bow. Where the tips of the blades stand free of the shroud
+a block lies over each blade: columns of its own behind all others, in the layers above ``tip``.
+
+Blocks have node columns of their own; where they touch, :func:`_nodes` gives both the same node.
 """
 
 import itertools
@@ -12,46 +23,74 @@ import numpy as np
 
 from aerodesign.mesh.hexahedra import FACES, Indices
 
+TURNED = (4, 7, 3, 0)
+"""The side "i-" of a ring's first cell, its corners in the order that fits the front's side "j+" a pitch further."""
+
 
 @dataclass(frozen=True)
 class Layout:
     """Counts of cells of one period.
 
-    ``passages`` lists the cells across each passage (one, or two with a splitter between), ``leading`` the station at
-    which the blade behind each passage begins (the full blade's last), ``trailing`` the station at which all end.
-    ``wake`` is the number of cells across the wake; 0 for blades without thickness. ``stations`` and ``layers`` count
-    the cells along the flow and from hub to shroud.
+    ``cores`` lists the cells across each passage between the rings (one passage, or two with a splitter between),
+    ``leading`` the station at which the ring of the blade behind each passage begins (the full blade's last),
+    ``trailing`` the station at which all blades end. ``stations`` and ``layers`` count the cells along the flow and
+    from hub to shroud, ``ring`` those from a blade outwards, ``gap`` those across bow, front and wake. ``tip`` is the
+    layer at which blades end, ``layers`` where there is no clearance. ``wake`` is False for blades that end as a line.
     """
 
-    passages: tuple[int, ...]
+    cores: tuple[int, ...]
     leading: tuple[int, ...]
     trailing: int
     stations: int
     layers: int
-    wake: int
+    gap: int
+    ring: int = 0
+    tip: int = -1
+    wake: bool = True
 
     @property
-    def gap(self) -> int:
-        """Columns set aside for each wake."""
-        return max(self.wake, 1)
+    def free(self) -> bool:
+        """True where a clearance lies over the tips."""
+        return 0 <= self.tip < self.layers
+
+    @property
+    def tops(self) -> int:
+        """Layers that the blades reach through."""
+        return self.tip if self.free else self.layers
 
     @property
     def starts(self) -> tuple[int, ...]:
-        """First cell column of each passage, and one past the last column."""
-        return tuple(itertools.accumulate((n + self.gap for n in self.passages), initial=0))
+        """First node column of each passage, and one past the last gap's."""
+        each = (n + 2 * self.ring + self.gap + 2 for n in self.cores)
+        return tuple(itertools.accumulate(each, initial=0))
 
     @property
     def columns(self) -> int:
-        """Cell columns of the period, gaps included."""
-        return self.starts[-1]
+        """Node columns of the period."""
+        return self.starts[-1] + (len(self.cores) * (self.gap + 1) if self.free else 0)
 
-    def ends(self, passage: int) -> tuple[int, int]:
-        """Node columns of a passage's walls: pressure side of the blade before it, suction side of the one after it."""
-        start = self.starts[passage]
-        return start, start + self.passages[passage]
+    def core(self, passage: int) -> tuple[int, int]:
+        """Node columns at which a passage's core begins and ends."""
+        start = self.starts[passage] + self.ring
+        return start, start + self.cores[passage]
+
+    def walls(self, passage: int) -> tuple[int, int]:
+        """Node columns on the pressure side of the blade before a passage and on the suction side of the one behind it."""
+        start, end = self.core(passage)
+        return start - self.ring, end + self.ring
+
+    def gaps(self, passage: int) -> tuple[int, int]:
+        """Node columns of the left and right side of the gap behind a passage."""
+        left = self.walls(passage)[1] + 1
+        return left, left + self.gap
+
+    def tips(self, passage: int) -> tuple[int, int]:
+        """Node columns over the blade behind a passage, from its suction to its pressure side."""
+        left = self.starts[-1] + passage * (self.gap + 1)
+        return left, left + self.gap
 
     def begins(self, passage: int) -> int:
-        """Station at which the blade before a passage begins."""
+        """Station at which the ring of the blade before a passage begins."""
         return self.leading[passage - 1]
 
 
@@ -60,7 +99,7 @@ class Blocks:
     """The topology of one period: cells, patches and where each sits in the structure.
 
     ``hexes`` (n, 8) and ``patches`` {name: (m, 4)} hold indices into the nodes that ``kept`` picks from the structured
-    array of shape (stations + 1, columns + 1, layers + 1), flattened. ``owners`` holds the cell behind each face of a
+    array of shape (stations + 1, columns, layers + 1), flattened. ``owners`` holds the cell behind each face of a
     patch, ``ijk`` (n, 3) the station, column and layer of each cell.
     """
 
@@ -76,56 +115,84 @@ def build_blocks(layout: Layout) -> Blocks:
     nodes = _nodes(layout)
     present = _present(layout)
 
-    i, j, k = np.nonzero(present)
-    hexes = np.stack(
-        [nodes[i + a, j + b, k + c] for b in (0, 1) for a, c in ((0, 0), (1, 0), (1, 1), (0, 1))],
-        axis=1,
-    )
-    cell = np.full(present.shape, -1)
-    cell[present] = np.arange(len(hexes))
+    ijk = np.argwhere(present).astype(np.int32)
+    i, j, k = ijk.T
+    hexes = np.empty((len(i), 8), np.int32)
+    for place, (b, a, c) in enumerate((b, a, c) for b in (0, 1) for a, c in ((0, 0), (1, 0), (1, 1), (0, 1))):
+        hexes[:, place] = nodes[i + a, j + b, k + c]
+    cell = np.full(present.shape, -1, np.int32)
+    cell[present] = np.arange(len(hexes), dtype=np.int32)
 
-    kept, numbers = np.unique(hexes, return_inverse=True)
-    hexes = numbers.reshape(hexes.shape)
+    used = np.zeros(nodes.size, bool)
+    used[hexes] = True
+    numbers = np.cumsum(used, dtype=np.int32) - 1
+    hexes = numbers[hexes]
 
     owners, patches = {}, {}
     for name, parts in _walls(layout, cell).items():
-        inside = [(block[block >= 0].ravel(), side) for block, side in parts]
+        inside = [(block[block >= 0].ravel(), FACES.get(side, TURNED)) for block, side in parts]
         if sum(len(cells) for cells, _ in inside) == 0:
             continue
         owners[name] = np.concatenate([cells for cells, _ in inside])
-        patches[name] = np.concatenate([hexes[cells][:, FACES[side]] for cells, side in inside])
-    return Blocks(hexes=hexes, ijk=np.stack([i, j, k], axis=1), patches=patches, owners=owners, kept=kept)
+        patches[name] = np.concatenate([hexes[cells][:, side] for cells, side in inside])
+    return Blocks(hexes=hexes, ijk=ijk, patches=patches, owners=owners, kept=np.flatnonzero(used))
 
 
 def _nodes(layout: Layout) -> Indices:
-    """Number of each node; both sides of a gap are one node where the gap is closed and there is no blade."""
-    shape = (layout.stations + 1, layout.columns + 1, layout.layers + 1)
-    nodes = np.arange(np.prod(shape)).reshape(shape)
-    for passage, leading in enumerate(layout.leading):
-        left = layout.ends(passage)[1]
-        right = left + layout.gap
-        nodes[: leading + 1, right] = nodes[: leading + 1, left]
-        if layout.wake == 0:
-            nodes[layout.trailing :, right] = nodes[layout.trailing :, left]
+    """Number of each node; nodes of two blocks that touch are one."""
+    shape = (layout.stations + 1, layout.columns, layout.layers + 1)
+    nodes = np.arange(np.prod(shape), dtype=np.int32).reshape(shape)
+    ring, end, top = layout.ring, layout.trailing, layout.tops
+    last = len(layout.cores) - 1
+    for passage, begin in enumerate(layout.leading):
+        ahead, behind = slice(0, begin + 1), slice(end, None)
+        (left, right), (core, wall) = layout.gaps(passage), (layout.core(passage)[1], layout.walls(passage)[1])
+        nodes[ahead, left] = nodes[ahead, core]
+        nodes[begin : begin + ring + 1, left] = nodes[begin, core : wall + 1]
+        nodes[behind, left] = nodes[behind, wall]
+        if passage < last:
+            core, wall = layout.core(passage + 1)[0], layout.walls(passage + 1)[0]
+            if not ring:
+                nodes[ahead, core] = nodes[ahead, left]
+            if not layout.wake:
+                nodes[behind, wall] = nodes[behind, left]
+            nodes[ahead, right] = nodes[ahead, core]
+            nodes[begin : begin + ring + 1, right] = nodes[begin, wall : core + 1][::-1]
+            nodes[behind, right] = nodes[behind, wall]
+        if layout.free:
+            over, first = layout.tips(passage), layout.walls(passage)[1]
+            along = slice(begin, end + 1)
+            nodes[along, over[0], top:] = nodes[along, first, top:]
+            if passage < last:
+                nodes[along, over[1], top:] = nodes[along, layout.walls(passage + 1)[0], top:]
+            nodes[begin, over[0] : over[1] + 1, top:] = nodes[begin + ring, left : right + 1, top:]
+            nodes[end, over[0] : over[1] + 1, top:] = nodes[end, left : right + 1, top:]
     return nodes
 
 
 def _present(layout: Layout) -> np.ndarray:
-    """True for each cell of the structure that is filled: all of a passage, a gap only behind a blunt edge."""
-    present = np.ones((layout.stations, layout.columns, layout.layers), bool)
-    for passage in range(len(layout.passages)):
-        left = layout.ends(passage)[1]
-        present[: layout.trailing if layout.wake else None, left : left + layout.gap] = False
+    """True for each cell of the structure that is filled."""
+    present = np.zeros((layout.stations, layout.columns, layout.layers), bool)
+    for passage, begin in enumerate(layout.leading):
+        (low, high), (pressure, suction) = layout.core(passage), layout.walls(passage)
+        left, right = layout.gaps(passage)
+        present[:, low:high] = True
+        present[layout.begins(passage) :, pressure:low] = True
+        present[begin:, high:suction] = True
+        if layout.ring:
+            present[: begin + layout.ring, left:right] = True
+        if layout.wake:
+            present[layout.trailing :, left:right] = True
+        if layout.free:
+            over = layout.tips(passage)
+            present[begin : layout.trailing, over[0] : over[1], layout.tip :] = True
     return present
 
 
 def _walls(layout: Layout, cell: Indices) -> dict[str, list[tuple[Indices, str]]]:
     """Each patch as blocks of cells with the side on which the patch lies."""
-    inlet, impeller, outlet = (
-        slice(0, layout.leading[-1]),
-        slice(layout.leading[-1], layout.trailing),
-        slice(layout.trailing, None),
-    )
+    begin, end, top = layout.leading[-1], layout.trailing, layout.tops
+    inlet, impeller, outlet = slice(0, begin), slice(begin, end), slice(end, None)
     walls: dict[str, list[tuple[Indices, str]]] = {
         "inlet": [(cell[0], "i-")],
         "outlet": [(cell[-1], "i+")],
@@ -136,18 +203,30 @@ def _walls(layout: Layout, cell: Indices) -> dict[str, list[tuple[Indices, str]]
         "shroud": [(cell[impeller, :, -1], "k+")],
         "shroud_diffuser": [(cell[outlet, :, -1], "k+")],
     }
-    last = len(layout.passages) - 1
+    last = len(layout.cores) - 1
     for passage, leading in enumerate(layout.leading):
         name = "blade" if passage == last else "splitter"
-        left, right = layout.ends(passage)[1], layout.starts[passage + 1]
-        along = slice(leading, layout.trailing)
-        after = cell[along, 0 if passage == last else right]
-        walls[f"{name}_pressure"] = [(after, "j-")]
-        walls[f"{name}_suction"] = [(cell[along, left - 1], "j+")]
-        walls[f"{name}_trailing_edge"] = [(cell[layout.trailing, left:right], "i-")] if layout.wake else []
+        left, right = layout.gaps(passage)
+        pressure = layout.walls(0 if passage == last else passage + 1)[0]
+        along = slice(leading, end)
+        walls[f"{name}_pressure"] = [(cell[along, pressure, :top], "j-")]
+        walls[f"{name}_suction"] = [(cell[along, layout.walls(passage)[1] - 1, :top], "j+")]
+        if layout.ring:
+            walls[f"{name}_leading_edge"] = [(cell[leading + layout.ring - 1, left:right, :top], "i+")]
+        walls[f"{name}_trailing_edge"] = [(cell[end, left:right, :top], "i-")] if layout.wake else []
+        if layout.free:
+            over = layout.tips(passage)
+            walls[f"{name}_tip"] = [(cell[along, over[0] : over[1], layout.tip], "k-")]
 
-    passage_end, period_end = layout.ends(last)[1] - 1, layout.columns - 1
-    behind = period_end if layout.wake else passage_end
-    walls["periodic_low"] = [(cell[inlet, 0], "j-"), (cell[outlet, 0], "j-")]
-    walls["periodic_high"] = [(cell[inlet, passage_end], "j+"), (cell[outlet, behind], "j+")]
+    first, (left, right), core = layout.walls(0)[0], layout.gaps(last), layout.core(last)[1]
+    low, high = [(cell[inlet, layout.core(0)[0]], "j-")], [(cell[inlet, right - 1 if layout.ring else core - 1], "j+")]
+    if layout.ring:
+        low += [(cell[begin, first : layout.core(0)[0]][::-1], "turned")]
+        high += [(cell[begin : begin + layout.ring, right - 1], "j+")]
+    if layout.free:
+        low += [(cell[impeller, first, top:], "j-")]
+        high += [(cell[impeller, layout.tips(last)[1] - 1, top:], "j+")]
+    low += [(cell[outlet, first], "j-")]
+    high += [(cell[outlet, right - 1 if layout.wake else layout.walls(last)[1] - 1], "j+")]
+    walls["periodic_low"], walls["periodic_high"] = low, high
     return walls

@@ -9,8 +9,10 @@ from aerodesign.mesh.hexahedra import (
     Points,
     SharedFaces,
     area_vectors,
+    blocks,
     corner_jacobians,
     dot,
+    mean_of_corners,
     shared_faces,
     volumes,
 )
@@ -63,22 +65,36 @@ class FaceQuality(Record):
 
 def mesh_quality(points: Points, hexes: Indices, *, faces: SharedFaces | None = None) -> Quality:
     """All measures of a mesh of at least two cells; ``faces`` saves the search when the caller has them already."""
-    determinant, scaled = corner_jacobians(points, hexes)
-    volume = volumes(points, hexes)
+    cells = [_of_cells(points, hexes[part]) for part in blocks(len(hexes))]
+    determinant, scaled, least, whole, aspect, folded = (np.array(column) for column in zip(*cells, strict=True))
     face = face_quality(points, hexes, faces=faces or shared_faces(hexes))
     return Quality(
         cells=len(hexes),
         jacobian_min=float(determinant.min()),
         scaled_jacobian_min=float(scaled.min()),
-        volume_min=float(volume.min()),
-        volume=float(volume.sum()),
+        volume_min=float(least.min()),
+        volume=float(whole.sum()),
         non_orthogonality_max=float(np.max(face.non_orthogonality)),
         non_orthogonality_mean=float(np.mean(face.non_orthogonality)),
         skewness_max=float(np.max(face.skewness)),
-        aspect_max=float(aspect_ratios(points, hexes).max()),
+        aspect_max=float(aspect.max()),
         growth_max=float(np.max(face.growth)),
         growth_mean=float(np.mean(face.growth)),
-        folded_cells=int((determinant.min(axis=1) <= 0).sum()),
+        folded_cells=int(folded.sum()),
+    )
+
+
+def _of_cells(points: Points, hexes: Indices) -> tuple[float, ...]:
+    """Of some cells: least determinant, plain and scaled, least and whole volume, largest aspect ratio, folded ones."""
+    determinant, scaled = corner_jacobians(points, hexes)
+    volume = volumes(points, hexes)
+    return (
+        determinant.min(),
+        scaled.min(),
+        volume.min(),
+        volume.sum(),
+        aspect_ratios(points, hexes).max(),
+        (determinant.min(axis=1) <= 0).sum(),
     )
 
 
@@ -86,7 +102,7 @@ def aspect_ratios(points: Points, hexes: Indices) -> Points:
     """Longest over shortest mean edge length of each cell (n,)."""
     corners = points[hexes]
     lengths = [
-        np.mean([np.linalg.norm(corners[:, b] - corners[:, a], axis=1) for a, b in pairs], axis=0)
+        np.mean([np.sqrt(dot(d, d)) for d in (corners[:, b] - corners[:, a] for a, b in pairs)], axis=0)
         for pairs in EDGES.values()
     ]
     return np.asarray(np.max(lengths, axis=0) / np.min(lengths, axis=0))
@@ -94,25 +110,38 @@ def aspect_ratios(points: Points, hexes: Indices) -> Points:
 
 def face_quality(points: Points, hexes: Indices, *, faces: SharedFaces) -> FaceQuality:
     """Angle, skewness and growth at each face between two cells; centres are the means of the corners."""
-    centres = points[hexes].mean(axis=1)
-    middle = points[faces.quads].mean(axis=1)
-    normal = area_vectors(points, faces.quads)
-    normal /= np.linalg.norm(normal, axis=1)[:, None]
+    centres = cell_centres(points, hexes)
+    angle, skewness, growth = np.empty((3, len(faces.owner)))
+    for part in blocks(len(faces.owner)):
+        quads = faces.quads[part]
+        middle = mean_of_corners(points, quads)
+        normal = area_vectors(points, quads)
+        normal /= np.sqrt(dot(normal, normal))[:, None]
 
-    own, other = centres[faces.owner], centres[faces.neighbour]
-    joint = other - own
-    length = np.linalg.norm(joint, axis=1)
+        own, other = centres[faces.owner[part]], centres[faces.neighbour[part]]
+        joint = other - own
+        length = np.sqrt(dot(joint, joint))
 
-    before, behind = dot(middle - own, normal), dot(other - middle, normal)
-    crossing = own + joint * (before / dot(joint, normal))[:, None]
-    near, far = np.minimum(np.abs(before), np.abs(behind)), np.maximum(np.abs(before), np.abs(behind))
-    return FaceQuality(
-        non_orthogonality=np.arccos(np.clip(dot(joint, normal) / length, -1, 1)),
-        skewness=np.linalg.norm(middle - crossing, axis=1) / length,
-        growth=far / near,
-    )
+        before, behind = dot(middle - own, normal), dot(other - middle, normal)
+        miss = middle - own - joint * (before / dot(joint, normal))[:, None]
+        near, far = np.minimum(np.abs(before), np.abs(behind)), np.maximum(np.abs(before), np.abs(behind))
+        angle[part] = np.arccos(np.clip(dot(joint, normal) / length, -1, 1))
+        skewness[part] = np.sqrt(dot(miss, miss)) / length
+        growth[part] = far / near
+    return FaceQuality(non_orthogonality=angle, skewness=skewness, growth=growth)
+
+
+def cell_centres(points: Points, hexes: Indices) -> Points:
+    """Mean of the corners of each cell, (n, 3)."""
+    centres = np.empty((len(hexes), 3))
+    for part in blocks(len(hexes)):
+        centres[part] = mean_of_corners(points, hexes[part])
+    return centres
 
 
 def cell_scaled_jacobians(points: Points, hexes: Indices) -> Points:
     """Least scaled corner Jacobian of each cell (n,), for pictures."""
-    return np.asarray(corner_jacobians(points, hexes)[1].min(axis=1))
+    least = np.empty(len(hexes))
+    for part in blocks(len(hexes)):
+        least[part] = corner_jacobians(points, hexes[part])[1].min(axis=1)
+    return least

@@ -2,6 +2,7 @@
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import brentq
 
 HALVINGS = 50  # of the bracket of the stretching parameter: to the last bits of a double
 PASSES = 4  # towards the asked end cells: within 0.4 % for 8 cells, 0.01 % for 17, down to a thousandth of an even cell
@@ -66,3 +67,13 @@ def smooth_step(x: ArrayLike) -> NDArray[np.float64]:
     """0 up to x = 0, 1 from x = 1 on, and between them the cubic that is level at both ends."""
     x = np.clip(x, 0, 1)
     return np.asarray(x * x * (3 - 2 * x))
+
+
+def growing(cells: int, first: float) -> NDArray[np.float64]:
+    """Points on [0, 1], each cell larger than the one before by the same ratio, the first one ``first``; even at least."""
+    if first * cells >= 1:
+        return np.linspace(0, 1, cells + 1)
+    excess = brentq(lambda q: np.expm1(cells * np.log1p(q)) / q - 1 / first, 1e-9, 1 / first)
+    points = np.expm1(np.arange(cells + 1) * np.log1p(excess)) / np.expm1(cells * np.log1p(excess))
+    points[-1] = 1
+    return np.asarray(points)

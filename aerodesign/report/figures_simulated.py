@@ -62,9 +62,10 @@ def mach(figure: Figure, axes: Axes, solved: Solved) -> None:
     count = np.bincount(mesh.ijk[middle, 0])
     line = np.stack([np.bincount(mesh.ijk[middle, 0], v[middle]) / count for v in (z, r)])
     way = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(line, axis=1)))])
-    ends = np.concatenate([[way[0]], (way[1:] + way[:-1]) / 2, [way[-1]]]) - way[mesh.leading_edge]
-    i = mesh.ijk[middle, 0]
-    along = 1e3 * np.stack([ends[i], ends[i + 1], ends[i + 1], ends[i]], axis=1)
+    at = line.sum(axis=0)  # z + r grows along the flow, from the axial inlet to the radial exit
+    along = 1e3 * (
+        np.interp(corners[..., 2] + np.hypot(corners[..., 0], corners[..., 1]), at, way) - way[mesh.leading_edge]
+    )
     angle = np.arctan2(corners[..., 1], corners[..., 0])
     angle = np.degrees(angle[:, :1] + (angle - angle[:, :1] + np.pi) % (2 * np.pi) - np.pi)
     shapes = PolyCollection(

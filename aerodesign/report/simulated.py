@@ -11,7 +11,7 @@ from aerodesign.core.plain import to_plain
 
 RPM = 30 / np.pi
 LEFT_OUT = (
-    "not simulated: tip gap, disc friction, leakage, fillets, inlet and volute; walls are smooth, the leading edge is a wedge. "
+    "not simulated: tip gap, disc friction, leakage, fillets, inlet and volute; walls are smooth. "
     "Loss and efficiency are therefore the best that this shape can do, not what a machine will show."
 )
 
