@@ -647,6 +647,70 @@ def test_gmsh_keeps_names_points_and_faces(case, tmp_path) -> None:
         np.testing.assert_array_equal(back.cells_dict["quad"][groups == number], quads)
 
 
+@pytest.fixture(scope="module")
+def cgns(case, tmp_path_factory) -> tuple[Mesh, str]:
+    pytest.importorskip("h5py")
+    from aerodesign.mesh.cgns import write_cgns
+
+    mesh = case[1]
+    return mesh, str(write_cgns(mesh, tmp_path_factory.mktemp("cgns") / "passage.cgns", stamp="a stamp"))
+
+
+def test_cgns_read_by_a_viewer_s_library_has_names_and_volumes(cgns) -> None:
+    """VTK's own reader of the HDF5 file."""
+    reading = pytest.importorskip("vtkmodules.vtkIOCGNSReader")
+    verdict = pytest.importorskip("vtkmodules.vtkFiltersVerdict")
+    from vtkmodules.util.numpy_support import vtk_to_numpy
+
+    mesh, path = cgns
+    reader = reading.vtkCGNSReader()
+    reader.SetFileName(path)
+    reader.SetLoadBndPatch(True)
+    reader.UpdateInformation()
+    reader.EnableAllBases()
+    reader.EnableAllFamilies()
+    reader.Update()
+    zone = reader.GetOutput().GetBlock(0).GetBlock(0)
+    inside, patches = zone.GetBlock(0), zone.GetBlock(1)
+
+    measure = verdict.vtkCellSizeFilter()
+    measure.SetInputData(inside)
+    measure.Update()
+    theirs = vtk_to_numpy(measure.GetOutput().GetCellData().GetArray("Volume"))
+    np.testing.assert_allclose(theirs, volumes(mesh.points, mesh.hexes), rtol=1e-10)
+
+    found = {
+        patches.GetMetaData(n).Get(patches.NAME()): patches.GetBlock(n) for n in range(patches.GetNumberOfBlocks())
+    }
+    assert list(found) == list(mesh.patches)
+    for name, quads in mesh.patches.items():
+        measure.SetInputData(found[name])
+        measure.Update()
+        area = vtk_to_numpy(measure.GetOutput().GetCellData().GetArray("Area"))
+        ours = np.linalg.norm(area_vectors(mesh.points, quads), axis=1)
+        np.testing.assert_allclose(area, ours, rtol=0.02)  # of warped faces theirs is that of two triangles
+        assert area.sum() == pytest.approx(ours.sum(), rel=2e-3)
+
+
+def test_cgns_read_by_the_standard_s_own_library(cgns) -> None:
+    """Gmsh reads with the CGNS library itself, which refuses words that the standard does not know."""
+    gmsh = pytest.importorskip("gmsh")
+    mesh, path = cgns
+    gmsh.initialize(interruptible=False)
+    try:
+        gmsh.option.setNumber("General.Terminal", 0)
+        gmsh.open(path)
+        _, xyz, _ = gmsh.model.mesh.getNodes()
+        counts = dict(zip(*gmsh.model.mesh.getElements()[:2], strict=True))
+        names = {gmsh.model.getEntityName(*entity) for entity in gmsh.model.getEntities(2)}
+    finally:
+        gmsh.finalize()
+    assert len(counts[5]) == len(mesh.hexes)
+    assert len(counts[3]) == sum(len(quads) for quads in mesh.patches.values())
+    np.testing.assert_array_equal(np.sort(xyz), np.sort(mesh.points.ravel()))
+    assert set(mesh.patches) <= names
+
+
 def test_a_file_that_fails_leaves_the_old_one_and_nothing_else(tmp_path, monkeypatch) -> None:
     mesh = mesh_from_sheet(*annulus(), size=SMALL, blades=12, splitters=False, r2=0.2)
     old = write_gmsh(mesh, tmp_path / "passage.msh").read_bytes()

@@ -68,21 +68,21 @@ def _write(
     **how: Any,
 ) -> Path:
     meshio = _meshio()
-    path = Path(path)
-    if path.suffix != ending:
-        raise AerodesignError(f"mesh file {path}: the name must end in {ending}")
     cells = [("hexahedron", mesh.hexes), ("quad", np.concatenate(list(mesh.patches.values())))]
-    with _complete(path) as unfinished:
+    with complete(path, ending) as unfinished:
         meshio.write(unfinished, meshio.Mesh(mesh.points, cells, cell_data=data, field_data=names or {}), **how)
         if stamp:
             head, rest = unfinished.read_bytes().split(b"\n", 1)
             unfinished.write_bytes(head + f"\n<!-- {stamp.replace('--', '- -')} -->\n".encode() + rest)
-    return path
+    return Path(path)
 
 
 @contextmanager
-def _complete(path: Path) -> Iterator[Path]:
+def complete(path: str | os.PathLike[str], ending: str) -> Iterator[Path]:
     """A name beside ``path`` to write to; renamed to it at the end, or removed when writing failed."""
+    path = Path(path)
+    if path.suffix != ending:
+        raise AerodesignError(f"mesh file {path}: the name must end in {ending}")
     if not path.parent.is_dir():
         raise AerodesignError(f"mesh file {path}: the folder {path.parent} does not exist; make it first")
     unfinished = path.with_name(f".{path.stem}.{os.getpid()}.unfinished{path.suffix}")
