@@ -9,6 +9,7 @@ import click
 
 from aerodesign import terminal
 from aerodesign.cli_measured import calibrate, reduce, validate
+from aerodesign.cli_mesh import mesh
 from aerodesign.cli_options import Order, case_argument, quiet_option, takes_order, units_option
 from aerodesign.cli_simulate import simulate
 
@@ -26,7 +27,7 @@ def main() -> None:
     terminal.run(cli)
 
 
-for command in (simulate, calibrate, reduce, validate):
+for command in (mesh, simulate, calibrate, reduce, validate):
     cli.add_command(command)
 
 

@@ -26,6 +26,7 @@ FLATTEN = 4.0  # bulges: length over which a row's bulge round a nose fades
 STEP = 1.2  # from a ring's last cell to the first beyond it
 UPRIGHT = 0.7  # of the way from rows in the direction of rotation to rows normal to the blades, at mid-length
 LEAD = 0.1  # of a blade's length: how far stations on the suction side run ahead for that at most, and fall behind on the other
+THIN = 0.3  # of an even cell: the outermost cells of a wake at least
 EDGE_CELL = 0.5  # length of the cells at the blades' exit, in mean cells of the blade
 ROUNDED_CELLS = 5  # along a rounded trailing edge at least
 OUTLET_CELL = 2.0  # length of the last cell, in mean cells of the diffuser
@@ -114,7 +115,9 @@ class _Rows:
             nose = (slice(begin, begin + layout.ring + 1), slice(left, right + 1))
             self._set(nose, *(values.T for values in front))
             end = self._between(ring, np.array(ring.ends), place)
-            across = np.linspace(0, 1, layout.gap + 1)
+            width = (end[1][1, 0] - end[1][0, 0]) * self.chart.r2 * float(self.chart.cos_beta(self.chart.x_end))
+            thin = np.clip(STEP * self.period.first / width, THIN / layout.gap, 1 / layout.gap)
+            across = two_sided_tanh(layout.gap, first=thin, last=thin)
             self.x[layout.trailing, left : right + 1] = self.chart.x_end
             self.eta[layout.trailing, left : right + 1] = end[1][0, 0] + across * (end[1][1, 0] - end[1][0, 0])
         self.x[layout.trailing, : layout.starts[-1]] = self.chart.x_end
@@ -144,9 +147,7 @@ class _Rows:
         x_edge, eta_edge = self.x[begin, columns[0]], self.eta[begin, columns[0]]
         x_start = float(chart.x_of(chart.m_start))
         length = (x_edge - x_start) * chart.r1
-        line = two_sided_tanh(
-            begin, first=min(12 * self.last / length, 2 / begin), last=min(STEP * self.last / length, 1 / begin)
-        )
+        line = two_sided_tanh(begin, first=2 / begin, last=min(STEP * self.last / length, 1 / begin))
         x = x_start + (x_edge - x_start) * line[:-1]
         ends = [(x, np.full(begin, eta)) for eta in (eta_edge, eta_edge + self.places[-1])]
         even = np.linspace(0, 1, len(columns))[None] + np.zeros((begin, 1))

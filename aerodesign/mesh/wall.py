@@ -9,7 +9,7 @@ import re
 import numpy as np
 
 from aerodesign.aero.stage import Stage
-from aerodesign.core.errors import AerodesignError
+from aerodesign.core.errors import AerodesignError, UnitError
 from aerodesign.core.quantities import Density, Length, Ratio, Velocity, Viscosity, quantity_of
 from aerodesign.core.record import Record, record
 from aerodesign.core.units import parse
@@ -70,7 +70,10 @@ def first_height(text: str, flow: WallFlow) -> float:
     """Height of the first cell from words: "y+ 30", or a length as "0.1 mm". Raises AerodesignError."""
     wanted = re.fullmatch(r"\s*y\+\s*=?\s*([\d.]+)\s*", text)
     if wanted is None:
-        return float(parse(text, quantity_of(Length)).value)
+        try:
+            return float(parse(text, quantity_of(Length)).value)
+        except UnitError as cause:
+            raise AerodesignError(f'first cell "{text}": {cause}; or write y+ 30') from cause
     try:
         value = float(wanted[1])
     except ValueError:

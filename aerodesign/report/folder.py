@@ -14,12 +14,14 @@ MARK = "design.json"
 
 
 @contextmanager
-def whole_folder(target: Path) -> Iterator[Path]:
+def whole_folder(target: Path, mark: str = MARK) -> Iterator[Path]:
     """A new folder to fill, which takes the place of ``target`` when the block ends well; else nothing changes.
+
+    ``mark`` is the file by which an earlier result is known.
 
     Raises AerodesignError where ``target`` exists and is not a result folder of this tool, or cannot be made.
     """
-    if target.exists() and not ((target / MARK).is_file() or (target.is_dir() and not any(target.iterdir()))):
+    if target.exists() and not ((target / mark).is_file() or (target.is_dir() and not any(target.iterdir()))):
         raise AerodesignError(f"{target}: exists and is not a result of aerodesign; name another folder with --out")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)

@@ -3,6 +3,7 @@
 import resource
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,10 +17,12 @@ from aerodesign.aero.running import running
 from aerodesign.aero.uncertainty import bands
 from aerodesign.case import case_from_text
 from aerodesign.case.run import design_case
+from aerodesign.cfd.polymesh import write_polymesh
 from aerodesign.form import Shop
 from aerodesign.geometry.fit import fit
 from aerodesign.mesh.io import write_gmsh, write_vtu
 from aerodesign.mesh.passage import passage_mesh
+from aerodesign.mesh.size import SIZES
 from aerodesign.milling.survey import survey_of
 from aerodesign.report import figures
 from aerodesign.report.chapters import running_chapters
@@ -84,6 +87,19 @@ def test_a_mesh_to_look_at(typical, tmp_path):
         write_gmsh(mesh, tmp_path / "passage.msh")
 
     assert reference_seconds(run, 3) < 2
+
+
+def test_a_mesh_to_solve_on(typical, tmp_path):
+    """100 000 cells in the solver's format: 2 s."""
+    wheel = typical.blower.impeller.but(blades=16, splitters=0)
+    diffuser = Diffuser(r3=1.5 * wheel.r2, b3=0.9 * wheel.b2)
+    size = replace(SIZES["study"], inlet=24, blade=60, diffuser=36, growth=1.33)
+    assert len(passage_mesh(wheel, diffuser, size).hexes) > 1e5
+
+    def run():
+        write_polymesh(passage_mesh(wheel, diffuser, size), tmp_path / "polyMesh")
+
+    assert reference_seconds(run, 2) < 2
 
 
 def test_the_milling_checks(typical):

@@ -1,0 +1,66 @@
+"""The command ``mesh``: files that others read, a picture, measures, and one line for a wrong wish."""
+
+import json
+from pathlib import Path
+
+import meshio
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from aerodesign.cli import cli
+from aerodesign.core.errors import AerodesignError
+from aerodesign.report.meshed import MARK, MeshWish, mesh_case
+
+CASE = Path(__file__).parents[1] / "cases" / "tissue-felt-suction.toml"
+
+
+def test_it_writes_files_that_read_back_and_says_how_good_they_are(tmp_path: Path) -> None:
+    pytest.importorskip("h5py")
+    wish = MeshWish(
+        CASE, tmp_path / "mesh", first_cell="y+ 40", clearance=True, formats=("vtu", "cgns", "polymesh", "msh")
+    )
+    told = mesh_case(wish)
+    assert {p.name for p in wish.folder.iterdir()} == {
+        "passage.vtu",
+        "passage.cgns",
+        "passage.msh",
+        "polyMesh",
+        "mesh.svg",
+        MARK,
+    }
+    record = json.loads((wish.folder / MARK).read_text())
+    assert record == told.record
+    assert record["y_plus_estimated"] == pytest.approx(40, rel=0.1)
+    assert record["patches"]["blade_tip"] > 0
+    cells = record["quality"]["cells"]
+    for name in ("passage.vtu", "passage.msh"):
+        assert len(meshio.read(wish.folder / name).cells_dict["hexahedron"]) == cells
+    assert f"nCells:{cells}" in (wish.folder / "polyMesh" / "owner").read_text()[:400]
+    assert "y+ about" in told.lines[-3]
+    assert (wish.folder / "mesh.svg").read_text().count("<svg") == 1
+
+    again = mesh_case(MeshWish(CASE, wish.folder))  # takes the place of an earlier result
+    assert {p.name for p in wish.folder.iterdir()} == {"passage.vtu", "mesh.svg", MARK}
+    assert again.record["made"] != record["made"]
+    assert again.record["made"] == mesh_case(MeshWish(CASE, wish.folder)).record["made"]
+
+
+def test_wrong_wishes_get_one_line(tmp_path: Path) -> None:
+    for words, part in (("0.1", "no unit"), ("y+ 9999", "between"), ("50 mm", "not possible"), ("y+ 1.2.3", "between")):
+        with pytest.raises(AerodesignError, match=part) as caught:
+            mesh_case(MeshWish(CASE, tmp_path / "mesh", first_cell=words))
+        assert "\n" not in str(caught.value)
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "thesis.txt").write_text("years of work")
+    with pytest.raises(AerodesignError, match="not a result of aerodesign"):
+        mesh_case(MeshWish(CASE, tmp_path / "mine"))
+    assert list(tmp_path.iterdir()) == [tmp_path / "mine"]
+
+
+def test_the_command_prints_json_alone(tmp_path: Path) -> None:
+    said = CliRunner().invoke(cli, ["mesh", str(CASE), "--out", str(tmp_path / "mesh"), "--json"])
+    assert said.exit_code == 0
+    record = json.loads(said.output)
+    assert record["quality"]["jacobian_min"] > 0
+    assert np.degrees(record["quality"]["non_orthogonality_max"]) < 75
