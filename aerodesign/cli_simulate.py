@@ -14,8 +14,12 @@ BAR = 24
 
 
 @click.command()
-@click.argument("case", type=click.Path(path_type=Path))
-@click.option("--out", type=click.Path(path_type=Path), help="Folder of cases and answers; CASE-simulation by default.")
+@click.argument("cases", metavar="CASE...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Folder of cases and answers; CASE-simulation, of several cases simulations, by default.",
+)
 @click.option("--flows", default="1", show_default=True, help="Parts of the design flow, as 0.8,1,1.2.")
 @click.option(
     "--size",
@@ -24,18 +28,34 @@ BAR = 24
     show_default=True,
     help="Mesh: 20 000, 60 000 or 150 000 cells.",
 )
-@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Points that run side by side.")
+@click.option(
+    "--jobs",
+    type=click.IntRange(1, 64),
+    default=1,
+    show_default=True,
+    help="Points, or of several cases machines, that run side by side.",
+)
 @click.option("--write-only", is_flag=True, help="Write the cases and run nothing; each has a script of its own.")
 @click.option(
     "--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to, and its page .md."
 )
+@click.option(
+    "--finer", is_flag=True, help="Of several cases: once more on the next finer mesh where only a balance failed."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON document, nothing else.")
 @click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
-def simulate(case: Path, as_json: bool, quiet: bool, **wish: Any) -> None:
+def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, **wish: Any) -> None:
     """Simulate the flow through the wheel and diffuser of CASE with OpenFOAM, and set the answer beside the prediction.
 
-    A run that was cut off goes on where it stopped when the same command is given again.
+    A run that was cut off goes on where it stopped when the same command is given again. Several cases go into one --table; what it
+    holds already of this version of mesh and settings is not run again.
     """
+    if len(cases) > 1 or finer:
+        if as_json or wish.pop("write_only"):
+            raise click.UsageError("several cases go into a --table; --json and --write-only are for one case")
+        _simulate_many(cases, quiet=quiet, finer=finer, **wish)
+        return
+    (case,) = cases
     from aerodesign.cfd.solver import SolverFailed
     from aerodesign.report.simulate import Wish, simulate_case
 
@@ -50,6 +70,18 @@ def simulate(case: Path, as_json: bool, quiet: bool, **wish: Any) -> None:
         raise SolverFailed(
             f"{case}: no answer to be believed at flow {', '.join(without)} of design; the gates say why"
         )
+
+
+def _simulate_many(cases: tuple[Path, ...], *, quiet: bool, table: Path | None, out: Path | None, **wish: Any) -> None:
+    """Several cases into one table, a line for each machine."""
+    from aerodesign.report.simulate_many import Many, simulate_many
+
+    if table is None:
+        raise click.UsageError("several cases need a --table that their rows go to")
+    many = Many(tuple(cases), table, out or Path("simulations"), **wish)
+    count = simulate_many(many, say=(lambda line: None) if quiet else click.echo)
+    if not quiet:
+        click.echo(f"{table}: {', '.join(f'{number} {verdict}' for verdict, number in count.items()) or 'nothing'}")
 
 
 @contextmanager

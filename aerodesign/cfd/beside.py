@@ -6,17 +6,22 @@ beside the meanline's Euler work, its loss beside the sum within the wheel witho
 
 from typing import Any
 
+import numpy as np
+
 from aerodesign.aero.duty import Site
 from aerodesign.aero.operation import static_pressure
 from aerodesign.aero.stage import PARASITIC, WITHIN_IMPELLER, Stage
 from aerodesign.cfd.answer import Answer
 from aerodesign.gas.perfect import isentropic_pressure_ratio, isentropic_work
 
+LEVER = np.radians(10)
+"""Least blade angle at the exit from which blockage shows in the swirl."""
 DOWNSTREAM = ("volute_dump", "volute_mismatch", "volute_friction", "cone")
 COMPARED = {
     "work": "work, J/kg",
     "slip": "slip factor",
     "exit_blockage": "exit blockage",
+    "needed_blockage": "blockage that the swirl asks for with the meanline's slip",
     "cu2": "swirl behind the wheel, m/s",
     "pressure_ratio_impeller": "total pressure ratio of the wheel",
     "pressure_ratio": "total pressure ratio to r3",
@@ -29,13 +34,28 @@ COMPARED = {
 """Quantities that stand side by side, with words for them."""
 
 
-def simulated(answer: Answer) -> dict[str, float]:
+def needed_blockage(answer: Answer, stage: Stage) -> float:
+    """The blockage with which the meanline, its slip factor kept, would find the simulated swirl; nan for blades that end nearly radially.
+
+    Slip and blockage of a simulation are one pair: gas near the walls is slow in the wheel, so it fills the passage (blockage) and is
+    carried along (less slip). A correlated slip is that of an even flow, and its blockage all that lowers the swirl. Only this number
+    stands like beside like.
+    """
+    beta = stage.blower.impeller.beta2_blade
+    if np.abs(beta) < LEVER:
+        return float("nan")
+    clear = answer.cm2_blocked * (1 - answer.exit_blockage)
+    return float(1 - clear * np.tan(beta) / (stage.slip * stage.u2 - answer.cu2))
+
+
+def simulated(answer: Answer, stage: Stage) -> dict[str, float]:
     """A simulation's side of the comparison."""
     own = {
         name: float(getattr(answer, name))
         for name in ("work", "slip", "exit_blockage", "cu2", "loss_impeller", "loss_diffuser", "efficiency_impeller", "efficiency")
     }  # fmt: skip
     return own | {
+        "needed_blockage": needed_blockage(answer, stage),
         "pressure_ratio_impeller": float(answer.pt2 / answer.pt1),
         "pressure_ratio": float(answer.pt3 / answer.pt1),
         "static_ratio": float(answer.p3 / answer.pt1),
@@ -53,6 +73,7 @@ def predicted(stage: Stage) -> dict[str, float]:
         "work": stage.euler_work,
         "slip": stage.slip,
         "exit_blockage": stage.exit_blockage,
+        "needed_blockage": stage.exit_blockage if np.abs(stage.blower.impeller.beta2_blade) >= LEVER else float("nan"),
         "cu2": stage.exit.cu,
         "pressure_ratio_impeller": ratio2,
         "pressure_ratio": ratio3,

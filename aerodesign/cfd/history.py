@@ -10,11 +10,26 @@ from numpy.typing import NDArray
 WINDOW = 50
 """Iterations over which a run must have become steady."""
 
+BLOCKS = 5
+"""Parts into which the end of a wavering run is divided, to learn how well its mean is known."""
+
 _RESIDUAL = re.compile(r"Solving for (\w+), Initial residual = ([\d.eE+-]+)")
 TAIL = 20000
 """Bytes of the log's end in which the last iterations are looked for."""
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Waver:
+    """A value that never came to rest: its mean, the standard deviation about it, and the standard error of the mean.
+
+    Both as parts of the mean; the error from the means of :data:`BLOCKS` blocks, as neighbouring iterations are not independent.
+    """
+
+    mean: float
+    deviation: float
+    error: float
 
 
 @dataclass(frozen=True)
@@ -42,6 +57,15 @@ class History:
         recent = values[self.iteration > self.last - WINDOW]
         base = abs(scale if scale is not None else float(recent.mean()))
         return float(np.ptp(recent)) / base if base > 0 else float("inf")
+
+    def waver(self, values: Array, start: int) -> "Waver":
+        """Mean of values after an iteration, how much they waver about it, and how well the mean is known."""
+        recent = values[self.iteration > start]
+        if recent.size < 2 * BLOCKS:
+            return Waver(float(recent.mean()) if recent.size else float("nan"), float("inf"), float("inf"))
+        mean = float(recent.mean())
+        blocks = np.array([part.mean() for part in np.array_split(recent, BLOCKS)])
+        return Waver(mean, float(recent.std() / abs(mean)), float(blocks.std(ddof=1) / np.sqrt(BLOCKS) / abs(mean)))
 
     @property
     def imbalance(self) -> float:

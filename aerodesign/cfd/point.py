@@ -1,6 +1,7 @@
 """What a simulation is asked: the state ahead of the wheel, its speed, the mass flow, and the meanline's guess of the rest."""
 
 from aerodesign.aero.stage import Stage
+from aerodesign.cfd.domain import simulated_diffuser
 from aerodesign.core.quantities import (
     Count,
     Density,
@@ -80,7 +81,7 @@ def flow_point(stage: Stage) -> FlowPoint:
         mass_flow=float(stage.mass_flow),
         blades=int(wheel.blades),
         r2=float(wheel.r2),
-        r3=float(stage.blower.diffuser.r3),
+        r3=float(simulated_diffuser(stage.blower).r3),
         inlet_area=float(wheel.inlet_area),
         covered=bool(wheel.covered),
         rho1=float(stage.rho1),

@@ -8,10 +8,15 @@ from aerodesign.cfd.foam import header
 from aerodesign.cfd.point import FlowPoint
 from aerodesign.cfd.polymesh import BLADES
 
+MEAN = ("U", "p", "T", "phi")
+"""Fields that are averaged."""
 STEPS = 5
 """Iterations between two entries of the histories."""
 WRITE = 100
 """Iterations between two states on disc, from which a killed run goes on."""
+
+AVERAGED = 250
+"""Iterations at a run's end over which its fields are averaged: those of a run that wavers are read from them."""
 
 SOLVER = "rhoSimpleFoam"
 
@@ -62,28 +67,34 @@ functions
     stop {{ type abort; libs (utilityFunctionObjects); file "<case>/stop"; action writeNow; }}
 
     // Moments about the axis on this one passage, of the walls on the gas with the sign turned.
-    {_forces("wheel", turning, point, STEPS)}
-    {_forces("blades", tuple(blades), point)}
-    {"".join(_forces(name, (name,), point) + chr(10) + "    " for name in still)}
+    {forces("wheel", turning, point, STEPS)}
+    {forces("blades", tuple(blades), point)}
+    {"".join(forces(name, (name,), point, STEPS) + chr(10) + "    " for name in still)}
     // Mass flow through inlet and outlet, static pressure at the outlet.
-    {_average("flow_inlet", "inlet", "sum", "phi")}
-    {_average("flow_outlet", "outlet", "sum", "phi")}
-    {_average("pressure_outlet", "outlet", "weightedAverage; weightField phi", "p")}
+    {average("flow_inlet", "inlet", "sum", "phi")}
+    {average("flow_outlet", "outlet", "sum", "phi")}
+    {average("pressure_outlet", "outlet", "weightedAverage; weightField phi", "p")}
+    // A run that wavers to its end is judged by its mean fields.
+    mean
+    {{
+        type fieldAverage; libs (fieldFunctionObjects); timeStart {max(iterations - AVERAGED, 1)}; writeControl writeTime; log no;
+        fields ( {" ".join(f"{name} {{ mean on; prime2Mean off; base time; }}" for name in MEAN)} );
+    }}
     wall_distance {{ type yPlus; libs (fieldFunctionObjects); writeControl writeTime; log no; }}
 }}
 """,
     )
 
 
-def _average(name: str, patch: str, operation: str, field: str) -> str:
+def average(name: str, patch: str, operation: str, field: str, every: int = STEPS) -> str:
     """A number over the faces of a patch, every few iterations."""
     return (
         f"{name} {{ type surfaceFieldValue; libs (fieldFunctionObjects); regionType patch; name {patch}; operation {operation}; "
-        f"fields ({field}); writeFields no; writeControl timeStep; writeInterval {STEPS}; log no; }}"
+        f"fields ({field}); writeFields no; writeControl timeStep; writeInterval {every}; log no; }}"
     )
 
 
-def _forces(name: str, patches: tuple[str, ...], point: FlowPoint, every: int = 0) -> str:
+def forces(name: str, patches: tuple[str, ...], point: FlowPoint, every: int = 0) -> str:
     """Forces on some patches, every few iterations or whenever the fields are written."""
     times = (
         f"timeStep; writeInterval {every}; executeControl timeStep; executeInterval {every}"

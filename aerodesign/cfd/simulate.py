@@ -15,16 +15,19 @@ from aerodesign.aero.operation import operate
 from aerodesign.aero.stage import Stage
 from aerodesign.cfd.answer import Judged, judge
 from aerodesign.cfd.case import CaseFolder, read_case_folder, write_case
+from aerodesign.cfd.domain import domain_mesh
+from aerodesign.cfd.edition import edition
 from aerodesign.cfd.point import FlowPoint, flow_point
-from aerodesign.cfd.solved import Solved, read_solved, states
+from aerodesign.cfd.settings import AVERAGED
+from aerodesign.cfd.solved import Solved, averaged, read_solved, states
 from aerodesign.cfd.solver import Ended, Look, MissingSolver, run_case
 from aerodesign.cfd.start import continued
 from aerodesign.core.errors import AerodesignError
 from aerodesign.form import BladeForm
-from aerodesign.mesh.passage import Mesh, passage_mesh
+from aerodesign.mesh.passage import Mesh
 
-ITERATIONS = {"look": 500, "design": 700, "study": 1000}
-"""Iterations after which a run is given up, by size of mesh."""
+ITERATIONS = {"look": 700, "design": 800, "study": 1000}
+"""Iterations after which a run that never came to rest is read from its mean fields, by size of mesh."""
 
 Progress = Callable[[str, Look], None]
 
@@ -33,8 +36,8 @@ Progress = Callable[[str, Look], None]
 class Task:
     """What is to be simulated: a machine on its site at parts of a flow, on a mesh of a size, into a folder.
 
-    ``write_only`` writes the cases and runs nothing. ``jobs`` points run side by side; with one job each point starts from its
-    solved neighbour, from the design flow outwards.
+    ``write_only`` writes the cases and runs nothing. Each point starts from its solved neighbour, from the design flow outwards;
+    with more ``jobs`` than one the points above and below the design flow run side by side.
     """
 
     blower: Blower
@@ -87,7 +90,7 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
     A point that fails keeps its reason in ``problem`` and stops no other. Raises AerodesignError where nothing can be begun: no
     mesh, a folder of something else, a flow that the meanline cannot run at, or the solver is missing (cases are written then).
     """
-    mesh = passage_mesh(task.blower.impeller, task.blower.diffuser, task.size, form=task.form)
+    mesh = domain_mesh(task.blower, task.size, form=task.form)
     stages = {part: _stage(task, part) for part in task.parts}
     cases = {part: _case(task, mesh, part, stage) for part, stage in stages.items()}
     if task.write_only:
@@ -99,15 +102,23 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
             case = _again(case, mesh, before)
         return _run(case, task, mesh, part, stages[part], progress)
 
-    found: dict[float, Simulated] = {}
-    if task.jobs > 1:
-        with ThreadPoolExecutor(task.jobs) as pool:
-            found = dict(zip(task.parts, pool.map(one, task.parts), strict=True))
-    else:
-        for part in sorted(task.parts, key=lambda part: abs(part - 1)):
-            near = [p for p in found if found[p].accepted and (p - 1) * (part - 1) >= 0]
-            found[part] = one(part, found[min(near, key=lambda p: abs(p - part))] if near else None)
+    first, *others = sorted(task.parts, key=lambda part: abs(part - 1))
+    found = {first: one(first)}
+
+    def chain(parts: list[float]) -> None:
+        before = found[first]
+        for part in parts:
+            found[part] = one(part, before if before.accepted else None)
+            before = found[part] if found[part].accepted else before
+
+    with ThreadPoolExecutor(task.jobs) as pool:
+        list(pool.map(chain, _chains(first, others)))
     return Simulation(task, mesh, tuple(found[part] for part in task.parts))
+
+
+def _chains(first: float, others: list[float]) -> list[list[float]]:
+    """The other points as chains from the first outwards, each point beside the one it starts from."""
+    return [side for side in ([p for p in others if p < first], [p for p in others if p > first]) if side]
 
 
 def point_folder(folder: Path, part: float) -> Path:
@@ -134,13 +145,18 @@ def _stage(task: Task, part: float) -> Stage:
 
 def _case(task: Task, mesh: Mesh, part: float, stage: Stage) -> CaseFolder:
     """The case of a point: the one that lies there when it asks the same, else a new one."""
-    path, point, stamp = point_folder(task.folder, part), flow_point(stage), f"{task.stamp}, {task.size}"
+    path, point, stamp = (
+        point_folder(task.folder, part),
+        flow_point(stage),
+        f"{task.stamp}, mesh and settings {edition()}, {task.size}",
+    )
     if not path.exists():
         return write_case(path, mesh, point, iterations=ITERATIONS[task.size], stamp=stamp)
     there = read_case_folder(path)
-    if not _same(there.point, point) or there.stamp.rsplit(", ", 1)[-1] != task.size:
+    if not _same(there.point, point) or there.stamp.split(", ")[-2:] != stamp.split(", ")[-2:]:
         raise AerodesignError(
-            f"{path}: holds a simulation of another machine, point or size; name another folder with --out, or remove it"
+            f"{path}: holds a simulation of another machine, point, size or version of mesh and settings; "
+            "name another folder with --out, or remove it"
         )
     return there
 
@@ -163,8 +179,10 @@ def _run(case: CaseFolder, task: Task, mesh: Mesh, part: float, stage: Stage, pr
     watch = None if progress is None else lambda look: progress(f"flow {part:g}", look)
     try:
         ended = run_case(case, watch=watch, seconds=task.seconds)
-        solved = read_solved(case.path, mesh, case.point)
-        judged = judge(case.path, solved, b2=float(wheel.b2), beta2_blade=float(wheel.beta2_blade))
+        mean = not ended.steady and averaged(case.path)
+        solved = read_solved(case.path, mesh, case.point, mean=mean)
+        since = case.iterations - AVERAGED if mean else None
+        judged = judge(case.path, solved, b2=float(wheel.b2), beta2_blade=float(wheel.beta2_blade), since=since)
     except MissingSolver:
         raise
     except AerodesignError as problem:

@@ -119,8 +119,16 @@ def states(case: Path) -> list[int]:
     return sorted(n for n in found if all((case / str(n) / name).is_file() for name in NEEDED))
 
 
-def read_solved(case: Path, mesh: Mesh, point: FlowPoint, *, iteration: int | None = None) -> Solved:
-    """Read the latest state of a case, or that of an iteration.
+def averaged(case: Path) -> bool:
+    """True where the latest state holds the mean fields of a run's end."""
+    known = states(case)
+    return bool(known) and all((case / str(known[-1]) / f"{name}Mean").is_file() for name in NEEDED)
+
+
+def read_solved(
+    case: Path, mesh: Mesh, point: FlowPoint, *, iteration: int | None = None, mean: bool = False
+) -> Solved:
+    """Read the latest state of a case, or that of an iteration; with ``mean`` the fields averaged over the run's end.
 
     Raises CaseFileError where there is none, a file is broken, or the state is not on this mesh.
     """
@@ -128,7 +136,8 @@ def read_solved(case: Path, mesh: Mesh, point: FlowPoint, *, iteration: int | No
     if not known:
         raise CaseFileError(f"{case}: holds no solved state yet; start it with {case / 'run'}")
     last = iteration if iteration is not None else known[-1]
-    fields = {name: read_field(case / str(last) / name) for name in NEEDED}
+    ending = "Mean" if mean else ""
+    fields = {name: read_field(case / str(last) / f"{name}{ending}") for name in NEEDED}
     inside = len(shared_faces(mesh.hexes).owner)
     for name, field in fields.items():
         asked = inside if name == "phi" else len(mesh.hexes)

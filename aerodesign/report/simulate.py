@@ -72,10 +72,15 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
     files = _leave(wish.folder, done, record, mark) if not wish.write_only else []
     if wish.table is not None:
         add_to_table(wish.table, table_rows(done, wish.case.stem))
-        page = page_of_table(wish.table)
-        _put(wish.table.with_suffix(".md"), lambda path: path.write_text(page, encoding="utf-8"))
+        leave_page(wish.table)
     lines = [*simulation_lines(done), "", f"written to {wish.folder}" + (f": {', '.join(files)}" if files else "")]
     return Told(lines, record, wish.write_only or all(point.accepted for point in done.points))
+
+
+def leave_page(table: Path) -> None:
+    """Write the page of a table beside it."""
+    page = page_of_table(table)
+    _put(table.with_suffix(".md"), lambda path: path.write_text(page, encoding="utf-8"))
 
 
 def machine_of(content: Case) -> Design:

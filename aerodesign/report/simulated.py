@@ -55,8 +55,8 @@ def gate_text(gate: Gate) -> str:
 def rows(point: Simulated) -> list[tuple[str, float, float]]:
     """Words, simulated and predicted for each quantity of a point that has an answer."""
     assert point.judged is not None
-    found, said = simulated(point.judged.answer), predicted(point.stage)
-    return [(words, found[name], said[name]) for name, words in COMPARED.items()]
+    found, said = simulated(point.judged.answer, point.stage), predicted(point.stage)
+    return [(words, found[name], said[name]) for name, words in COMPARED.items() if np.isfinite(said[name])]
 
 
 def simulation_record(done: Simulation, *, title: str, stamp: str) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def point_record(point: Simulated) -> dict[str, Any]:
                 for g in point.judged.gates
             ],
             "answer": to_plain(point.judged.answer),
-            "simulated": {name: to_plain(value) for name, value in simulated(point.judged.answer).items()},
+            "simulated": {name: to_plain(value) for name, value in simulated(point.judged.answer, point.stage).items()},
             "predicted": {name: to_plain(value) for name, value in predicted(point.stage).items()},
         }
     return record

@@ -10,6 +10,7 @@ from aerodesign.core.flags import raised
 from aerodesign.report.figures_base import save_svg
 from aerodesign.report.figures_validation import validation
 from aerodesign.report.held import JUDGED, NEAR, Held, Sum, amount, hold
+from aerodesign.report.held_simulated import simulated_lines
 
 PATTERN = "measured-*.toml"
 LEFT_OUT = "left-out.md"
@@ -41,7 +42,8 @@ def validate(cases: Path, out: Path) -> list[str]:
         save_svg(validation(some), out / f"{path.stem}.svg")
     left_out = cases / LEFT_OUT
     remarks = left_out.read_text(encoding="utf-8") if left_out.is_file() else ""
-    (out / "README.md").write_text(page(held, remarks), encoding="utf-8")
+    simulated = {path: simulated_lines(cases, path, some) for path, some in held.items()}
+    (out / "README.md").write_text(page(held, remarks, simulated), encoding="utf-8")
     return [
         *(f"{some[0].case.title}: {'; '.join(_short(one) for one in some)}" for some in held.values()),
         *(f"target, {row[0]}: {row[1]}; found {row[2]}: {row[3]}" for row in targets(every)),
@@ -49,8 +51,8 @@ def validate(cases: Path, out: Path) -> list[str]:
     ]
 
 
-def page(held: dict[Path, list[Held]], left_out: str = "") -> str:
-    """The page as text in GitHub's flavour of Markdown."""
+def page(held: dict[Path, list[Held]], left_out: str = "", simulated: dict[Path, list[str]] | None = None) -> str:
+    """The page as text in GitHub's flavour of Markdown; ``simulated`` holds lines that end a machine's section."""
     every = [one for some in held.values() for one in some]
     lines = [
         "# Predictions held against measurements",
@@ -79,7 +81,7 @@ def page(held: dict[Path, list[Held]], left_out: str = "") -> str:
         "The cases are few: a row met by two points proves little.",
     ]
     for path, some in held.items():
-        lines += ["", *_machine(path, some)]
+        lines += ["", *_machine(path, some), *(simulated or {}).get(path, [])]
     return "\n".join([*lines, *(["", left_out.strip()] if left_out else [])]) + "\n"
 
 
