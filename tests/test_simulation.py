@@ -38,6 +38,7 @@ from aerodesign.cfd.simulate import Simulated, Simulation, parts_of
 from aerodesign.cfd.solved import read_solved, states
 from aerodesign.cfd.solver import MissingSolver, SolverFailed, discard_broken, run_case
 from aerodesign.cfd.start import cell_centres, start_fields
+from aerodesign.cfd.transient import compare, write_transient
 from aerodesign.cli import cli
 from aerodesign.core.errors import AerodesignError, RejectedMesh
 from aerodesign.correlations.slip import wiesner
@@ -230,7 +231,7 @@ def test_sutherlands_law_has_the_viscosity_and_the_slope_of_the_gas() -> None:
 # Histories and gates
 
 
-def history_of(case: Path, start: int, rows: dict[int, float], cut: str = "") -> None:
+def history_of(case: Path, start: int, rows: dict[int, float] | dict[float, float], cut: str = "") -> None:
     """Tables as the solver writes them."""
     for name, file, line in (
         ("moment_wheel", "moment.dat", "{0} (0 0 {1}) (0 0 0) (0 0 0)"),
@@ -616,6 +617,36 @@ def test_the_ideal_wheel_has_the_slip_that_wiesner_fitted_and_no_more_swirl_than
         assert found == pytest.approx(wiesner(beta2_blade=b, blades_effective=blades, radius_ratio=0.4), abs=within)
         steeper = swirl(blades=blades, beta=b, radius_ratio=0.4, phi=0.1)
         assert found - steeper == pytest.approx(0.1 * np.tan(b), rel=0.01)  # long blades lead the flow
+
+
+def test_the_turning_case_has_no_frame_and_is_compared_by_its_second_half(mesh: Mesh, tmp_path: Path) -> None:
+    point = a_point()
+    steady = write_case(tmp_path / "steady", mesh, point, iterations=7).path
+    with pytest.raises(AerodesignError, match="no solved state"):
+        write_transient(steady, tmp_path / "turning", mesh, time=1e-3, step=1e-5)
+    shutil.copytree(steady / "0", steady / "10")
+    (steady / "10" / "phi").write_text("")
+    write_transient(steady, tmp_path / "turning", mesh, time=1e-3, step=1e-5)
+    turning = tmp_path / "turning"
+    walls = read_field(turning / "0" / "U").patches
+    assert {"hub", "shroud", "hub_diffuser", "blade_suction"} <= set(walls)
+    velocity = (turning / "0" / "U").read_text()
+    for name, kind in (("hub", "movingWallVelocity"), ("shroud", "fixedValue"), ("hub_inlet", "slip")):
+        assert re.search(rf"^ *{name} \{{ type {kind};", velocity, re.MULTILINE), name
+    texts = "".join(path.read_text() for path in (turning / "system").iterdir())
+    assert not (turning / "constant" / "MRFProperties").exists()
+    assert "fixedTemperatureConstraint" not in texts
+    assert "steadyState" not in texts
+    assert f"omega {point.speed:g}" in (turning / "constant" / "dynamicMeshDict").read_text()
+
+    history_of(steady, 0, {n: -1.0 for n in range(5, 95, 5)})
+    with pytest.raises(AerodesignError, match="run both first"):
+        compare(steady, turning)
+    history_of(turning, 0, {1e-5 * n: -1.0 if n < 50 else -1.1 for n in range(100)})
+    found = compare(steady, turning)
+    assert found.torque / found.steady_torque == pytest.approx(1.1)
+    assert found.rise == found.steady_rise
+    assert found.revolutions == pytest.approx(99e-5 * point.speed / (2 * np.pi))
 
 
 # Beside the meanline

@@ -4,12 +4,17 @@ It shares mesh, gas, turbulence and boundaries with the steady case and none of 
 temperature imposed from rothalpy, no relaxation. From the steady state on it must keep torque and rise.
 """
 
+import re
 import shutil
+from dataclasses import dataclass
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
 
 from aerodesign.cfd.case import RUN, read_case_folder
 from aerodesign.cfd.conditions import still_walls, turning_walls
-from aerodesign.cfd.polymesh import SMOOTH
+from aerodesign.cfd.history import read_history
 from aerodesign.cfd.settings import SOLVER, average, dictionary, forces, schemes
 from aerodesign.cfd.solved import states
 from aerodesign.core.errors import AerodesignError
@@ -78,10 +83,57 @@ def write_transient(steady: Path, folder: Path, mesh: Mesh, *, time: float, step
 
 def _walls(text: str, turning: tuple[str, ...], still: tuple[str, ...]) -> str:
     """A velocity field with walls that move with the mesh, and others at rest; the smooth one stays as it is."""
+    inside, on_walls = text[: text.index("boundaryField")], text[text.index("boundaryField") :]
     for name in (*turning, *still):
-        assert name not in SMOOTH
-        begin = text.index(f"    {name}\n", text.index("boundaryField"))
-        end = text.index("}", begin) + 1
         kind = "movingWallVelocity" if name in turning else "fixedValue"
-        text = f"{text[:begin]}    {name} {{ type {kind}; value uniform (0 0 0); }}{text[end:]}"
-    return text
+        condition = f"    {name} {{ type {kind}; value uniform (0 0 0); }}"
+        on_walls = re.sub(rf"^\s*{name}\s*\{{[^}}]*\}}", condition, on_walls, count=1, flags=re.MULTILINE)
+    return inside + on_walls
+
+
+@dataclass(frozen=True)
+class Turned:
+    """A turning run beside the steady one: means over the second half of its time, and what the steady state has.
+
+    ``rise`` is the outlet's static pressure above the total pressure at the inlet; the deviations are standard deviations in time.
+    """
+
+    torque: float
+    torque_deviation: float
+    rise: float
+    rise_deviation: float
+    steady_torque: float
+    steady_rise: float
+    revolutions: float
+
+
+def compare(steady: Path, turning: Path) -> Turned:
+    """The two runs side by side, torque of the whole wheel. Raises AerodesignError where one of them has no histories."""
+    point, history = read_case_folder(steady).point, read_history(steady)
+    moment, pressure = (
+        _series(turning / "postProcessing" / name / "0" / file)
+        for name, file in (("moment_wheel", "moment.dat"), ("pressure_outlet", "surfaceFieldValue.dat"))
+    )
+    if not (history.last and len(moment) and len(pressure)):
+        raise AerodesignError(f"{turning}: has no histories beside those of {steady}; run both first")
+    late = moment[:, 0] > moment[-1, 0] / 2
+    torque, rise = -point.blades * moment[late, 3], pressure[pressure[:, 0] > pressure[-1, 0] / 2, 1] - point.pt
+    return Turned(
+        torque=float(torque.mean()),
+        torque_deviation=float(torque.std()),
+        rise=float(rise.mean()),
+        rise_deviation=float(rise.std()),
+        steady_torque=float(point.blades * history.torque[-1]),
+        steady_rise=float(history.pressure[-1] - point.pt),
+        revolutions=float(moment[-1, 0] * point.speed / (2 * np.pi)),
+    )
+
+
+def _series(path: Path) -> NDArray[np.float64]:
+    """A table of the solver with times in seconds, (rows, columns); empty where there is none."""
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except OSError:
+        return np.empty((0, 0))
+    rows = [re.sub("[()]", " ", line).split() for line in lines if not line.startswith("#")]
+    return np.array([row for row in rows if len(row) == len(rows[0])], float)
