@@ -38,7 +38,8 @@ def simulated_lines(cases: Path, path: Path, held: list[Held]) -> list[str]:
         f"{states}. Only the wheel and an annulus behind it are simulated, without clearance, leakage and what lies ahead of the blades; "
         "`aerodesign simulate cases/measured-*.toml --table cases/simulated/measured.csv` makes the numbers. The blockage needed is the one "
         "with which the meanline, its slip kept, finds the swirl. The last row is the part of the kinetic energy behind the "
-        "wheel that must be lost on the way to where the rise was measured: a work that asks for more than all of it cannot be true.",
+        "wheel that must be lost on the way to where the rise was measured: a work that asks for more than all of it cannot be true. "
+        "[What follows](../simulated/reading.md).",
         "",
         *lines,
     ]

@@ -32,7 +32,7 @@ def page_of_table(table: Path) -> str:
         "",
         "Slip and blockage of a simulation are one pair, and not a correlation's: slow gas at the walls fills the passage and is carried along. "
         "Like stands beside like in the work, and in the blockage with which the meanline, its slip kept, would find the simulated swirl "
-        "(*needed*).",
+        "(*needed*). [reading.md](reading.md) says what measured machines, put through the same chain, tell about both.",
         "",
         *_sum_table("accepted", [row for row in best if row["verdict"] == ACCEPTED]),
         *_sum_table("wavering, from mean fields", [row for row in best if row["verdict"] == WAVERS]),
