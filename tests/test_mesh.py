@@ -1,6 +1,7 @@
 """The passage mesh: a closed, sound, periodic body of the right volume, that survives being written and read."""
 
 import tracemalloc
+from types import SimpleNamespace
 
 import meshio
 import numpy as np
@@ -8,6 +9,7 @@ import pytest
 from scipy.spatial import cKDTree
 
 from aerodesign.aero.impeller import Diffuser, Impeller
+from aerodesign.cfd.conditions import still_walls, turning_walls
 from aerodesign.core.errors import AerodesignError, RejectedMesh
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.profile import BladeSurface
@@ -556,6 +558,19 @@ def test_thick_blades_take_their_volume_from_the_annulus() -> None:
     profile = np.minimum(np.arange(13) / 4, 1)
     blade = 0.01 * (0.2 - 0.1) * np.trapezoid(profile, dx=1 / 24)
     assert blocked.quality.volume == pytest.approx(np.pi * (0.2**2 - 0.1**2) / 12 - blade, rel=5e-4)
+
+
+# What the flow solver is told
+
+
+def test_with_an_open_clearance_tips_turn_and_the_shroud_rests(case) -> None:
+    impeller, mesh = case
+    point = SimpleNamespace(covered=bool(impeller.covered))
+    turning, still = turning_walls(mesh, point), still_walls(mesh, point)
+    kinds = ["blade"] + ["splitter"] * bool(impeller.splitters)
+    parts = ["pressure", "suction", "leading_edge", "trailing_edge"] + ["tip"] * open_tips(mesh)
+    assert set(turning) == {"hub", *(f"{kind}_{part}" for kind in kinds for part in parts)}
+    assert set(still) == {"shroud_inlet", "shroud", "shroud_diffuser", "hub_diffuser"}
 
 
 # Refusals

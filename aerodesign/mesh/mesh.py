@@ -47,7 +47,9 @@ def mesh_from_nodes(nodes: Points, layout: Layout, *, pitch: float, made: str = 
     blocks = build_blocks(layout)
     z, r, theta = (values.reshape(-1)[blocks.kept] for values in nodes)
     points = np.stack([r * np.cos(theta), r * np.sin(theta), z], axis=-1)
-    _refuse_folded(points, blocks.hexes, blocks.ijk)
+    quality = mesh_quality(points, blocks.hexes)
+    if not quality.sound:
+        _refuse_folded(points, blocks.hexes, blocks.ijk)
     return Mesh(
         points=points,
         hexes=blocks.hexes,
@@ -57,7 +59,7 @@ def mesh_from_nodes(nodes: Points, layout: Layout, *, pitch: float, made: str = 
         pitch=pitch,
         leading_edge=layout.leading[-1],
         trailing_edge=layout.trailing,
-        quality=mesh_quality(points, blocks.hexes),
+        quality=quality,
         made=made,
     )
 

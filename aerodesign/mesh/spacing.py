@@ -5,6 +5,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import brentq
 
 HALVINGS = 50  # of the bracket of the stretching parameter: to the last bits of a double
+NEWTON = 6  # steps of Newton's method for the same: to 1e-10 for ratios from 1 + 1e-6 to 1e6
 PASSES = 4  # towards the asked end cells: within 0.4 % for 8 cells, 0.01 % for 17, down to a thousandth of an even cell
 
 
@@ -44,13 +45,26 @@ def _symmetric(line: NDArray[np.float64], stretching: NDArray[np.float64]) -> ND
     strong = np.where(clusters, stretching, 2.0)
     weak = np.where(thins, stretching, 0.5)
 
-    d = _bisect(lambda d: np.sinh(d) / d - strong, 2 * np.log(2 * strong) + 2)
+    d = _of_sinh(strong)
     tanh = 0.5 * (1 + np.tanh(d * (line - 0.5)) / np.tanh(d / 2))
 
+    if not thins.any():
+        return np.where(clusters, tanh, line)
     e = _bisect(lambda e: weak - np.sin(e) / e, np.full(weak.shape, np.pi))
     tan = 0.5 * (1 + np.tan(e * (line - 0.5)) / np.tan(e / 2))
 
     return np.where(clusters, tanh, np.where(thins, tan, line))
+
+
+def _of_sinh(ratio: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The d at which sinh(d) / d has a value above 1."""
+    d = np.minimum(np.sqrt(6 * (ratio - 1)), 2 * np.log(2 * ratio) + 2)  # both lie above it
+    for _ in range(2):
+        d = np.minimum(d, np.arcsinh(ratio * d))  # ... and this stays above it
+    for _ in range(NEWTON):  # from above, on a curve that rises ever more steeply: it cannot overshoot
+        sinh = np.sinh(d)
+        d = d - (sinh / d - ratio) * d**2 / (d * np.cosh(d) - sinh)
+    return np.asarray(d)
 
 
 def _bisect(rising, high: NDArray[np.float64]) -> NDArray[np.float64]:  # type: ignore[no-untyped-def]
