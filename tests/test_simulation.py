@@ -17,6 +17,7 @@ import pytest
 from click.testing import CliRunner
 from conftest import WHEEL
 from ideal_wheel import swirl
+from random_wheels import random_wheels
 
 from aerodesign.aero.duty import Site
 from aerodesign.aero.impeller import Diffuser
@@ -117,6 +118,21 @@ def test_periodic_faces_correspond_within_a_billionth_as_written(mesh: Mesh, tmp
     boundary = (tmp_path / "boundary").read_text()
     assert boundary.count("cyclic;") == 2
     assert all(name in boundary for name in mesh.patches)
+
+
+@pytest.mark.solver
+@needs_solver
+@pytest.mark.slow
+def test_the_solvers_own_mesh_check_passes_on_random_wheels_of_every_form(tmp_path: Path) -> None:
+    """Rounded and cut edges, splitters, ruled and free; the open ones with their clearance. 400 more passed while building."""
+    for number, (wheel, form) in enumerate(random_wheels(10, 31)):
+        open_tips = not bool(wheel.covered)
+        diffuser = Diffuser(r3=1.5 * wheel.r2, b3=0.9 * wheel.b2)
+        made = passage_mesh(wheel, diffuser, "look", form=form.blade, clearance=open_tips)
+        point = a_point(blades=int(wheel.blades), covered=not open_tips)
+        case = write_case(tmp_path / f"{number}", made, point, iterations=1)
+        said = subprocess.run(["checkMesh"], cwd=case.path, env=ENVIRONMENT, capture_output=True, text=True, check=True)
+        assert "Mesh OK" in said.stdout, number
 
 
 @pytest.mark.solver

@@ -17,6 +17,7 @@ from aerodesign.core.units import format as unit_text
 from aerodesign.mesh.cgns import write_cgns
 from aerodesign.mesh.io import write_gmsh, write_vtu
 from aerodesign.mesh.passage import Mesh, passage_mesh
+from aerodesign.mesh.quality import Quality
 from aerodesign.mesh.wall import blade_heights, first_height, wall_flow, y_plus
 from aerodesign.report.deliver import stamp
 from aerodesign.report.figures_base import svg_text
@@ -101,6 +102,18 @@ def mesh_record(mesh: Mesh, stage: Stage) -> dict[str, Any]:
     }
 
 
+def weak_points(quality: Quality) -> list[str]:
+    """What a solver may stumble over, each with what to do; common practice, no source."""
+    found = [
+        (np.degrees(quality.non_orthogonality_max) > 70, "faces askew by more than 70 deg: solvers call that severe; correct for it"
+         " in full, and ease steep blade angles where results waver"),
+        (quality.scaled_jacobian_min < 0.05, "a cell is nearly flat: take the next finer size, or ease the blade angles"),
+        (quality.growth_max > 12, "cells beside each other differ by more than 12 times: take a higher first cell or the next finer size"),
+        (quality.aspect_max > 2000, "cells more than 2000 times as long as high: linear solvers converge slowly; take a higher first cell"),
+    ]  # fmt: skip
+    return [f"note: {words}" for weak, words in found if weak]
+
+
 def mesh_lines(mesh: Mesh, stage: Stage) -> list[str]:
     """How good a mesh is, in words of those who solve on it."""
     q, record = mesh.quality, mesh_record(mesh, stage)
@@ -113,4 +126,5 @@ def mesh_lines(mesh: Mesh, stage: Stage) -> list[str]:
         f"cells: aspect {q.aspect_max:.0f} at most; neighbours differ by {q.growth_max:.1f} at most, {q.growth_mean:.2f} in the mean",
         f"first cells on the blades: {unit_text(record['first_cell'], HEIGHT, digits=3)}, y+ about {record['y_plus_estimated']:.0f} in their middle"
         " (flat plate, relative velocity at the shroud's leading edge)",
+        *weak_points(q),
     ]
