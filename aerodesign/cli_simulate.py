@@ -26,8 +26,10 @@ BAR = 24
     type=click.Choice(["look", "design", "study"]),
     default="look",
     show_default=True,
-    help="Mesh: 20 000, 60 000 or 150 000 cells.",
+    help="Mesh: about 20 000, 60 000 or 150 000 cells between two blades.",
 )
+@click.option("--first-cell", default="", help='First cell at walls: a height as "0.1 mm", or "y+ 30".')
+@click.option("--clearance", is_flag=True, help="Simulate the gap over the blade tips of a semi-open wheel too.")
 @click.option(
     "--jobs",
     type=click.IntRange(1, 64),
@@ -51,8 +53,10 @@ def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, *
     holds already of this version of mesh and settings is not run again.
     """
     if len(cases) > 1 or finer:
-        if as_json or wish.pop("write_only"):
-            raise click.UsageError("several cases go into a --table; --json and --write-only are for one case")
+        if any([as_json, *(wish.pop(name) for name in ("write_only", "first_cell", "clearance"))]):
+            raise click.UsageError(
+                "several cases go into a --table; --json, --write-only, --first-cell and --clearance are for one case"
+            )
         _simulate_many(cases, quiet=quiet, finer=finer, **wish)
         return
     (case,) = cases

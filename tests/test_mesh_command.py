@@ -1,6 +1,7 @@
 """The command ``mesh``: files that others read, a picture, measures, and one line for a wrong wish."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import meshio
@@ -10,10 +11,12 @@ from click.testing import CliRunner
 from conftest import WHEEL
 
 from aerodesign.aero.impeller import Diffuser
+from aerodesign.cfd.beside import predicted
 from aerodesign.cli import cli
 from aerodesign.core.errors import AerodesignError
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.report.meshed import MARK, MeshWish, mesh_case, weak_points
+from aerodesign.report.simulate import Wish, simulate_case
 
 CASE = Path(__file__).parents[1] / "cases" / "tissue-felt-suction.toml"
 
@@ -59,6 +62,32 @@ def test_wrong_wishes_get_one_line(tmp_path: Path) -> None:
     with pytest.raises(AerodesignError, match="not a result of aerodesign"):
         mesh_case(MeshWish(CASE, tmp_path / "mine"))
     assert list(tmp_path.iterdir()) == [tmp_path / "mine"]
+
+
+def test_simulations_take_the_same_wishes_and_tell_their_cases_apart(tmp_path: Path) -> None:
+    wish = Wish(CASE, tmp_path / "runs", write_only=True, first_cell="y+ 50", clearance=True)
+    told = simulate_case(wish)
+    assert "look, first cells y+ 50, open clearance" in told.lines[0]
+    assert told.record["left_out"].startswith("not simulated: disc friction")
+    boundary = (wish.folder / "flow-1.000" / "constant" / "polyMesh" / "boundary").read_text()
+    assert "blade_tip" in boundary
+    velocity = (wish.folder / "flow-1.000" / "0" / "U").read_text().split("boundaryField")[1]
+    assert "rotatingWallVelocity" in next(line for line in velocity.splitlines() if line.split()[:1] == ["shroud"])
+    assert "noSlip" in next(line for line in velocity.splitlines() if line.split()[:1] == ["blade_tip"])
+
+    simulate_case(wish)  # the same wish takes its case up
+    for other in (replace(wish, clearance=False), replace(wish, first_cell="y+ 60"), replace(wish, first_cell="")):
+        with pytest.raises(AerodesignError, match="of another machine, point, size"):
+            simulate_case(other)
+    with pytest.raises(AerodesignError, match="leave out --table"):
+        simulate_case(replace(wish, table=tmp_path / "points.csv"))
+
+
+def test_the_meanline_keeps_its_clearance_loss_beside_a_simulation_that_has_it(typical) -> None:
+    stage = typical.solve()
+    closed, opened = predicted(stage), predicted(stage, clearance=True)
+    assert opened["loss_impeller"] - closed["loss_impeller"] == pytest.approx(float(stage.losses["clearance"]))
+    assert stage.losses["clearance"] > 0
 
 
 def test_weak_points_are_named_and_a_sound_mesh_has_none() -> None:

@@ -1,7 +1,7 @@
 """Simulated beside predicted: the meanline's numbers for what a simulation contains, and what it leaves out added for the whole machine.
 
-A simulation of the passage has no tip gap, no disc friction, no leakage, no recirculation, no inlet loss and no volute. So its work stands
-beside the meanline's Euler work, its loss beside the sum within the wheel without the clearance's.
+A simulation of the passage has no disc friction, no leakage, no recirculation, no inlet loss and no volute. So its work stands
+beside the meanline's Euler work, its loss beside the sum within the wheel, without the clearance's where the tips were closed.
 """
 
 from typing import Any
@@ -62,10 +62,10 @@ def simulated(answer: Answer, stage: Stage) -> dict[str, float]:
     }
 
 
-def predicted(stage: Stage) -> dict[str, float]:
-    """The meanline's side: the same quantities, the loss of the tip clearance taken out of them."""
+def predicted(stage: Stage, *, clearance: bool = False) -> dict[str, float]:
+    """The meanline's side: the same quantities, the loss of the tip clearance taken out of them unless it is simulated too."""
     gas, losses = stage.gas, stage.losses
-    within = sum(losses[name] for name in ("incidence", *WITHIN_IMPELLER) if name != "clearance")
+    within = sum(losses[name] for name in ("incidence", *WITHIN_IMPELLER) if clearance or name != "clearance")
     head2 = stage.euler_work - within
     head3 = head2 - losses["diffuser"]
     ratio2, ratio3 = (isentropic_pressure_ratio(gas=gas, Tt=stage.Tt0, work=head) for head in (head2, head3))
@@ -86,14 +86,17 @@ def predicted(stage: Stage) -> dict[str, float]:
     return {name: float(value) for name, value in found.items()}
 
 
-def whole_machine(answer: Answer, stage: Stage, *, site: Site, service: str) -> dict[str, float]:
+def whole_machine(
+    answer: Answer, stage: Stage, *, site: Site, service: str, clearance: bool = False
+) -> dict[str, float]:
     """Flow, rise, power and efficiency between the flanges, as a test rig would read them.
 
-    Wheel and diffuser are the simulation's; clearance, disc friction, recirculation, leakage, inlet and volute are the meanline's.
+    Wheel and diffuser are the simulation's, with its ``clearance`` where the tips were open; what is left is the meanline's: else the
+    clearance, and disc friction, recirculation, leakage, inlet and volute.
     """
     gas, losses = stage.gas, stage.losses
     reached = isentropic_work(gas=gas, Tt=stage.Tt0, pressure_ratio=answer.pt3 / answer.pt1)
-    useful = reached - sum(losses[name] for name in ("inlet", "clearance", *DOWNSTREAM))
+    useful = reached - sum(losses[name] for name in ("inlet", *(() if clearance else ("clearance",)), *DOWNSTREAM))
     work = answer.work + sum(losses[name] for name in PARASITIC)
     ratio = isentropic_pressure_ratio(gas=gas, Tt=stage.Tt0, work=useful)
     rise: Any = stage.pt0 * (ratio - 1)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Blower, Diffuser, Impeller
 from aerodesign.core.errors import RejectedMesh
+from aerodesign.core.quantities import Length
 from aerodesign.form import BladeForm
 from aerodesign.geometry.blade import thickness_law
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
@@ -37,11 +38,25 @@ def simulated_diffuser(blower: Blower) -> Diffuser:
     return Diffuser(r3=max(float(diffuser.r3), OUTLET * float(wheel.r2)), b3=float(wheel.b2))
 
 
-def domain_mesh(blower: Blower, size: str | Size, *, form: BladeForm | None = None) -> Mesh:
-    """Mesh of what is simulated. Raises RejectedMesh where it cannot be made."""
+def domain_mesh(
+    blower: Blower,
+    size: str | Size,
+    *,
+    form: BladeForm | None = None,
+    first: Length | None = None,
+    clearance: bool = False,
+) -> Mesh:
+    """Mesh of what is simulated, with first cells of a height other than the size's and an open clearance where asked.
+
+    Raises RejectedMesh where it cannot be made.
+    """
     wheel, diffuser = blower.impeller, simulated_diffuser(blower)
     if not radial(wheel):
-        return passage_mesh(wheel, diffuser, size, form=form)
+        return passage_mesh(wheel, diffuser, size, form=form, first=first, clearance=clearance)
+    if first is not None or clearance:
+        raise RejectedMesh(
+            "radial wheel: is meshed with the first cells of its size and closed tips only; leave both wishes out"
+        )
     return radial_mesh(wheel, diffuser, size, form=form)
 
 

@@ -25,9 +25,13 @@ from aerodesign.cfd.start import continued
 from aerodesign.core.errors import AerodesignError
 from aerodesign.form import BladeForm
 from aerodesign.mesh.passage import Mesh
+from aerodesign.mesh.wall import first_height, wall_flow
 
 ITERATIONS = {"look": 700, "design": 800, "study": 1000}
 """Iterations after which a run that never came to rest is read from its mean fields, by size of mesh."""
+
+MARK = "mesh and settings"
+"""What stands in a case's stamp ahead of the edition and the mesh asked for."""
 
 Progress = Callable[[str, Look], None]
 
@@ -37,7 +41,8 @@ class Task:
     """What is to be simulated: a machine on its site at parts of a flow, on a mesh of a size, into a folder.
 
     ``write_only`` writes the cases and runs nothing. Each point starts from its solved neighbour, from the design flow outwards;
-    with more ``jobs`` than one the points above and below the design flow run side by side.
+    with more ``jobs`` than one the points above and below the design flow run side by side. ``first_cell`` is the first cell at walls in
+    words, a height or "y+ 30" at the part nearest to the design flow; ``clearance`` opens the gap over the tips.
     """
 
     blower: Blower
@@ -55,6 +60,14 @@ class Task:
     jobs: int = 1
     write_only: bool = False
     seconds: float = float("inf")
+    first_cell: str = ""
+    clearance: bool = False
+
+    @property
+    def mesh_words(self) -> str:
+        """The mesh that was asked for."""
+        first = f", first cells {self.first_cell}" if self.first_cell else ""
+        return f"{self.size}{first}{', open clearance' if self.clearance else ''}"
 
 
 @dataclass(frozen=True)
@@ -74,6 +87,11 @@ class Simulated:
         """True where there is an answer that passed every gate."""
         return self.judged is not None and self.judged.accepted
 
+    @property
+    def open_tips(self) -> bool:
+        """True where the clearance was simulated."""
+        return self.solved is not None and "blade_tip" in self.solved.mesh.patches
+
 
 @dataclass(frozen=True)
 class Simulation:
@@ -90,8 +108,10 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
     A point that fails keeps its reason in ``problem`` and stops no other. Raises AerodesignError where nothing can be begun: no
     mesh, a folder of something else, a flow that the meanline cannot run at, or the solver is missing (cases are written then).
     """
-    mesh = domain_mesh(task.blower, task.size, form=task.form)
     stages = {part: _stage(task, part) for part in task.parts}
+    near = stages[min(task.parts, key=lambda part: abs(part - 1))]
+    first = first_height(task.first_cell, wall_flow(near)) if task.first_cell else None
+    mesh = domain_mesh(task.blower, task.size, form=task.form, first=first, clearance=task.clearance)
     cases = {part: _case(task, mesh, part, stage) for part, stage in stages.items()}
     if task.write_only:
         return Simulation(task, mesh, tuple(Simulated(part, stages[part], cases[part].path) for part in task.parts))
@@ -148,12 +168,12 @@ def _case(task: Task, mesh: Mesh, part: float, stage: Stage) -> CaseFolder:
     path, point, stamp = (
         point_folder(task.folder, part),
         flow_point(stage),
-        f"{task.stamp}, mesh and settings {edition()}, {task.size}",
+        f"{task.stamp}, {MARK} {edition()}, {task.mesh_words}",
     )
     if not path.exists():
         return write_case(path, mesh, point, iterations=ITERATIONS[task.size], stamp=stamp)
     there = read_case_folder(path)
-    if not _same(there.point, point) or there.stamp.split(", ")[-2:] != stamp.split(", ")[-2:]:
+    if not _same(there.point, point) or there.stamp.split(MARK)[-1] != stamp.split(MARK)[-1]:
         raise AerodesignError(
             f"{path}: holds a simulation of another machine, point, size or version of mesh and settings; "
             "name another folder with --out, or remove it"

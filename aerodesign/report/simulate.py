@@ -38,6 +38,8 @@ class Wish:
     jobs: int = 1
     write_only: bool = False
     table: Path | None = None
+    first_cell: str = ""
+    clearance: bool = False
 
     @property
     def folder(self) -> Path:
@@ -59,6 +61,10 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
 
     Raises AerodesignError where nothing could be begun. A missing solver is such an error, but only after the cases are written.
     """
+    if wish.table is not None and (wish.first_cell or wish.clearance):
+        raise AerodesignError(
+            f"{wish.table}: holds machines that are meshed alike, with closed tips; leave out --table, or --first-cell and --clearance"
+        )
     content = read_case(wish.case)
     task = task_of(wish, content, machine_of(content))
     if not wish.write_only and not solver_there():
@@ -105,6 +111,8 @@ def task_of(wish: Wish, content: Case, made: Design) -> Task:
         stamp=stamp(content),
         jobs=wish.jobs,
         write_only=wish.write_only,
+        first_cell=wish.first_cell,
+        clearance=wish.clearance,
     )
 
 

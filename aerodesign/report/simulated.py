@@ -6,12 +6,12 @@ import numpy as np
 
 from aerodesign.cfd.answer import Gate
 from aerodesign.cfd.beside import COMPARED, predicted, simulated, whole_machine
-from aerodesign.cfd.simulate import Simulated, Simulation
+from aerodesign.cfd.simulate import Simulated, Simulation, Task
 from aerodesign.core.plain import to_plain
 
 RPM = 30 / np.pi
 LEFT_OUT = (
-    "not simulated: tip gap, disc friction, leakage, fillets, inlet and volute; walls are smooth. "
+    "not simulated: {gap}disc friction, leakage, fillets, inlet and volute; walls are smooth. "
     "Loss and efficiency are therefore the best that this shape can do, not what a machine will show."
 )
 
@@ -20,14 +20,19 @@ def simulation_lines(done: Simulation) -> list[str]:
     """What was simulated, whether it may be believed, and the numbers side by side."""
     quality, task = done.mesh.quality, done.task
     lines = [
-        f"mesh: {quality.cells} hexahedra ({task.size}), least scaled Jacobian {quality.scaled_jacobian_min:.2f}, "
+        f"mesh: {quality.cells} hexahedra ({task.mesh_words}), least scaled Jacobian {quality.scaled_jacobian_min:.2f}, "
         f"non-orthogonality {np.degrees(quality.non_orthogonality_max):.0f} deg at most, aspect {quality.aspect_max:.0f}"
     ]
     for point in done.points:
         lines += ["", *point_lines(point)]
     if any(point.judged for point in done.points):
-        lines += ["", LEFT_OUT]
+        lines += ["", left_out(task)]
     return lines
+
+
+def left_out(task: Task) -> str:
+    """What a simulation lacks, and what follows."""
+    return LEFT_OUT.format(gap="" if task.clearance else "tip gap, ")
 
 
 def point_lines(point: Simulated) -> list[str]:
@@ -55,7 +60,7 @@ def gate_text(gate: Gate) -> str:
 def rows(point: Simulated) -> list[tuple[str, float, float]]:
     """Words, simulated and predicted for each quantity of a point that has an answer."""
     assert point.judged is not None
-    found, said = simulated(point.judged.answer, point.stage), predicted(point.stage)
+    found, said = simulated(point.judged.answer, point.stage), predicted(point.stage, clearance=point.open_tips)
     return [(words, found[name], said[name]) for name, words in COMPARED.items() if np.isfinite(said[name])]
 
 
@@ -66,7 +71,7 @@ def simulation_record(done: Simulation, *, title: str, stamp: str) -> dict[str, 
         "stamp": stamp,
         "size": done.task.size,
         "mesh": to_plain(done.mesh.quality),
-        "left_out": LEFT_OUT,
+        "left_out": left_out(done.task),
         "points": [point_record(point) for point in done.points],
     }
 
@@ -91,7 +96,9 @@ def point_record(point: Simulated) -> dict[str, Any]:
             ],
             "answer": to_plain(point.judged.answer),
             "simulated": {name: to_plain(value) for name, value in simulated(point.judged.answer, point.stage).items()},
-            "predicted": {name: to_plain(value) for name, value in predicted(point.stage).items()},
+            "predicted": {
+                name: to_plain(value) for name, value in predicted(point.stage, clearance=point.open_tips).items()
+            },
         }
     return record
 
@@ -100,7 +107,7 @@ def points_text(done: Simulation, stamp: str) -> str:
     """Accepted points as a file that 'aerodesign calibrate' reads; empty where there is none."""
     task, names = done.task, {"flow": "m3/s", "speed": "rpm", "pressure_rise": "Pa", "power": "W", "efficiency": ""}
     table = [
-        whole_machine(point.judged.answer, point.stage, site=task.site, service=task.service)
+        whole_machine(point.judged.answer, point.stage, site=task.site, service=task.service, clearance=point.open_tips)
         for point in done.points
         if point.accepted and point.judged is not None
     ]
