@@ -38,6 +38,7 @@ def random_wheels(count: int, seed: int) -> Iterator[tuple[Impeller, Form]]:
 def random_blade(rng: np.random.Generator) -> BladeForm:
     """A form of blade that a designer might choose."""
     angles = str(rng.choice(["smooth", "smooth", "points", "loading"]))
+    edge = str(rng.choice(["cut", "rounded", "full round"]))
     shares = [np.sort(rng.uniform(0.05, 0.95, 2)) for _ in range(2)]
     return BladeForm(
         angles=angles,
@@ -49,7 +50,8 @@ def random_blade(rng: np.random.Generator) -> BladeForm:
         surface=str(rng.choice(["free", "ruled"])),
         lean=np.radians(rng.uniform(-5, 5)),
         thickness_along=(1.0, rng.uniform(1.0, 1.3), rng.uniform(0.7, 1.0)) if rng.random() < 0.3 else (),
-        trailing_edge=str(rng.choice(["cut", "rounded"])),
+        trailing_edge=edge,
+        trailing_edge_ratio=rng.uniform(1.0 if edge == "full round" else 2.0, 4.0),
         splitter_position=rng.uniform(0.45, 0.55),
     )
 

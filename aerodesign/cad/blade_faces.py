@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.kernel import MM, occ
 from aerodesign.cad.surfaces import curve2d_through, line2d, surface_through
+from aerodesign.geometry.round_exit import RoundExit
 from aerodesign.geometry.skin import DEGREE_ACROSS, Skin
 
 Array = NDArray[np.float64]
@@ -33,6 +34,8 @@ class BladeShape:
             grids.append(skin.tip.grid)
         self.grids = [MM * grid for grid in grids]
         self.surfaces = [surface_through(g, skin.u, skin.v, 3, DEGREE_ACROSS) for g in self.grids]
+        self.round = [MM * grid for grid in _round_grids(skin.exit)] if skin.exit else []
+        self.round_surfaces = [surface_through(g, skin.exit.u, skin.v, 3, DEGREE_ACROSS) for g in self.round] if skin.exit else []
         self.lines = len(grids) + 1
         self.nose = float(skin.u[skin.nose])
 
@@ -80,6 +83,28 @@ class Blade:
             surface = _turned(flat, self.angle)
             self._edges(boundary, strip, surface)
             self._faces(boundary, strip, surface)
+        for strip, flat in enumerate(self.shape.round_surfaces):
+            self._round_face(boundary, strip, _turned(flat, self.angle))
+
+    def _round_face(self, boundary: Boundary, strip: int, surface: Any) -> None:
+        """One strip of a full round trailing edge, between the ends of the sides."""
+        for line in (strip, strip + 1):
+            boundary.edge(
+                self.edge("exit", line),
+                surface.VIso(float(line - strip)),
+                start=self.corner("pressure", line),
+                end=self.corner("suction", line),
+                first=0.0,
+                last=1.0,
+                family=(self.shape.kind, "exit", line),
+            )
+        loop = [
+            Use(self.edge("exit", strip), line2d((0, 0), (1, 0))),
+            Use((self.key, "across", "suction", strip), line2d((1, 0), (0, 1))),
+            Use(self.edge("exit", strip + 1), line2d((0, 1), (1, 0))),
+            Use((self.key, "across", "pressure", strip), line2d((0, 0), (0, 1))),
+        ]
+        boundary.face((self.key, "exit", strip), surface, [loop], lambda p: np.array([p[0], p[1], 0.0]))
 
     def _edges(self, boundary: Boundary, strip: int, surface: Any) -> None:
         nose, kind = self.shape.nose, self.shape.kind
@@ -128,6 +153,24 @@ class Blade:
         track = self.shape.track(wall)
         return curve2d_through(np.stack([track[:, 0] + self.angle - seam, track[:, 1]], axis=1), self.shape.skin.u)
 
+    def round_on_rim(self, wall: str, seam: float) -> Use:
+        """The edge of a full round trailing edge's fillet on the cylinder r2."""
+        line = self.line(wall)
+        edge = self.shape.round[0][:, 0] if line == 0 else self.shape.round[-1][:, -1]
+        theta = np.unwrap(np.arctan2(edge[:, 1], edge[:, 0]))
+        theta += self.track_ends(wall)[1] - self.angle - theta[0]
+        assert self.shape.skin.exit is not None
+        flat = np.stack([theta + self.angle - seam, edge[:, 2]], axis=1)
+        return Use(self.edge("exit", line), curve2d_through(flat, self.shape.skin.exit.u))
+
+    def round_on_tip(self, seam: float) -> Use:
+        """The edge of a full round trailing edge on the surface of the tips of a semi-open wheel."""
+        assert self.shape.skin.exit is not None
+        theta, t = self.shape.skin.exit.tip_track.T
+        theta = theta + self.track_ends("tip")[1] - self.angle - theta[0]
+        flat = np.stack([theta + self.angle - seam, t], axis=1)
+        return Use(self.edge("exit", self.line("tip")), curve2d_through(flat, self.shape.skin.exit.u))
+
     def exit_line(self, side: str, seam: float) -> list[Use]:
         """Edges of one side of the trailing edge from hub to tip, with their curves on the cylinder r2."""
         row = 0 if side == "suction" else -1
@@ -137,6 +180,12 @@ class Blade:
             flat = np.stack([theta, grid[row, :, 2]], axis=1)
             uses.append(Use((self.key, "across", side, strip), curve2d_through(flat, self.shape.skin.v, DEGREE_ACROSS)))
         return uses
+
+
+def _round_grids(exit: RoundExit) -> list[Array]:
+    """The grids of a full round trailing edge, strips from hub to tip."""
+    grids = [] if exit.hub is None else [exit.hub[:, ::-1]]
+    return [*grids, exit.blade] + ([] if exit.tip is None else [exit.tip])
 
 
 def _ahead(p: Array) -> Array:

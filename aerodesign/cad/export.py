@@ -47,7 +47,8 @@ class Part(NamedTuple):
     """How to make a part in its place in the machine, its colour and its opacity in a picture that can be turned.
 
     ``quick`` parts come with every design; the others take their time and belong to the drawings. ``assembled`` is False for what
-    would stand twice in an assembly, such as one passage of a room that is there as a whole.
+    would stand twice in an assembly, such as one passage of a room that is there as a whole. ``crossing``: the gate also asks whether
+    its skin crosses itself.
     """
 
     build: Callable[[], Solid]
@@ -55,6 +56,7 @@ class Part(NamedTuple):
     opacity: float = 1.0
     quick: bool = False
     assembled: bool = True
+    crossing: bool = False
 
 
 class Accepted(NamedTuple):
@@ -69,7 +71,7 @@ def parts_of(blower: Blower, form: Form) -> dict[str, Part]:
     """The parts of a single design by name. The list is here and nowhere else: files and assembly follow."""
     regions = Regions(blower, form)
     return {
-        "impeller": Part(lambda: placed(impeller_solid(blower.impeller, form), form.casing), quick=True),
+        "impeller": Part(lambda: placed(impeller_solid(blower.impeller, form), form.casing), quick=True, crossing=True),
         **_casing(regions),
         "volute": Part(regions.volute, GAS, 0.35, quick=True),
         "inlet-gas": Part(regions.inlet, GAS, 0.35),
@@ -102,7 +104,7 @@ def make(parts: Mapping[str, Part], write: Callable[[Accepted], None]) -> Made:
         begun = time.process_time()
         try:
             solid = part.build()
-            checks = accept(solid.shape, volume=solid.volume, bounds=solid.bounds, name=name)
+            checks = accept(solid.shape, volume=solid.volume, bounds=solid.bounds, crossing=part.crossing, name=name)
             write(Accepted(name, solid, part))
         except MissingLibrary:
             raise

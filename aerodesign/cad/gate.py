@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.cad import shapes
+from aerodesign.cad.crossing import crossings
 from aerodesign.cad.step import read_step, write_step
-from aerodesign.cad.tessellate import tessellate
+from aerodesign.cad.tessellate import Triangles, tessellate
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.core.quantities import Length
 
@@ -26,6 +27,8 @@ SKIN_WITHIN = 0.02
 
 FINE = 4e-3
 """Largest deflection of the triangles over the cube root of the volume."""
+CLOSER = 3.0
+"""How much finer the triangles are made once where they cross: surfaces that only pass close by then come apart."""
 
 
 @dataclass(frozen=True)
@@ -54,12 +57,13 @@ def accept(
     bounds: Array | None = None,
     tolerance: Length = TOLERANCE,
     deflection: Length = 3e-4,
+    crossing: bool = False,
     name: str = "solid",
 ) -> Acceptance:
     """Check a shape of the kernel against its expected ``volume`` (m3) and ``bounds`` ((2, 3), metres).
 
     Raises :class:`RejectedSolid` that names what failed. ``tolerance`` is the largest allowed in the solid,
-    ``deflection`` that of the triangles, finer for a small body.
+    ``deflection`` that of the triangles, finer for a small body; with ``crossing`` they must not cross each other.
     """
     checks, found, largest = _topology(shape), shapes.volume(shape), shapes.largest_tolerance(shape)
     if all(check.passed for check in checks):
@@ -67,7 +71,7 @@ def accept(
             Check("volume in m3", found, "above 0", found > 0),
             _within("volume against the integral", abs(found / volume - 1), VOLUME_WITHIN),
             _within("largest tolerance in m", largest, tolerance),
-            *_skin(shape, found, bounds, min(deflection, FINE * abs(found) ** (1 / 3))),
+            *_skin(shape, found, bounds, min(deflection, FINE * abs(found) ** (1 / 3)), crossing),
             *_reread(shape),
         ]
     failed = [f"{check.name}: got {check.got:.6g}, allowed {check.allowed}" for check in checks if not check.passed]
@@ -93,16 +97,25 @@ def _topology(shape: Any) -> list[Check]:
     ]
 
 
-def _skin(shape: Any, volume: float, bounds: Array | None, deflection: float) -> list[Check]:
+def _skin(shape: Any, volume: float, bounds: Array | None, deflection: float, crossing: bool) -> list[Check]:
     skin = tessellate(shape, deflection=deflection, angle=0.7)
     checks = [
         _equal("open edges of the triangles", skin.open_edges, 0),
         _within("volume inside the triangles", abs(skin.volume / volume - 1), SKIN_WITHIN),
     ]
+    if crossing:
+        checks.append(_equal("places where the skin crosses itself", _crossed(shape, skin, deflection), 0))
     if bounds is not None:
         box = np.array([skin.points.min(axis=0), skin.points.max(axis=0)])
         checks.append(_within("bounding box in m", float(np.abs(box - bounds).max()), 2 * deflection))
     return checks
+
+
+def _crossed(shape: Any, skin: Triangles, deflection: float) -> int:
+    """Places where the triangles cross each other, and still do when they are finer."""
+    if not len(crossings(skin)):
+        return 0
+    return len(crossings(tessellate(shape, deflection=deflection / CLOSER, angle=0.4)))
 
 
 def _reread(shape: Any) -> list[Check]:

@@ -277,6 +277,16 @@ class _Passages:
             return np.array([p[0], p[1], 0.0])
 
         blades = self._blades(k)
+        if self.room.row.full.exit:
+            loop = [arc(hub[0], z_hub)]
+            for blade, following in zip(blades, hub[1:], strict=True):
+                loop += [blade.round_on_rim("hub", face.seam), arc(following, z_hub)]
+            loop.append(part_line(k + 1))
+            for blade, following in zip(blades[::-1], outer[:0:-1], strict=self.covered):
+                loop += [arc(following, z_outer), blade.round_on_rim("tip", face.seam)]
+            loop += [arc(outer[0], z_outer), part_line(k)]
+            self.boundary.face(("exit", k), face.surface, [loop], normal)
+            return
         if self.covered:
             left: list[Use] = [part_line(k)]
             for step, (low_arc, high_arc) in enumerate(zip(hub, outer, strict=True)):

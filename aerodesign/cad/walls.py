@@ -177,6 +177,11 @@ class Wall:
             theta = blade.shape.track(self.name)[:, 0] + blade.angle
             face = Revolution(self.curve, float(theta.min() + theta.max()) / 2 - np.pi)
             curve = blade.wall_curve(self.name, face.seam)
+            sides = [Use(blade.edge(side, line_number), curve) for side in ("suction", "pressure")]
+            if blade.shape.skin.exit:
+                loop = [*sides, blade.round_on_tip(face.seam)]
+                self.boundary.face((blade.key, "tip"), face.surface, [loop], self.normal(1.0))
+                continue
             low, high = blade.track_ends(self.name)
             self.boundary.edge(
                 (blade.key, "tip end"),
@@ -187,9 +192,5 @@ class Wall:
                 last=high - low,
                 family=(blade.shape.kind, "tip end"),
             )
-            loop = [
-                Use(blade.edge("suction", line_number), curve),
-                Use(blade.edge("pressure", line_number), curve),
-                Use((blade.key, "tip end"), face.circle2d(low, 1)),
-            ]
+            loop = [*sides, Use((blade.key, "tip end"), face.circle2d(low, 1))]
             self.boundary.face((blade.key, "tip"), face.surface, [loop], self.normal(1.0))

@@ -44,9 +44,9 @@ class Wheel:
         outline, cover = [_millimetres(c) for c in wheel.outline], [_millimetres(c) for c in wheel.cover]
         self.z_back = float(outline[-1][-1, 0])
         self.z_front = float(cover[-1](1.0)[0]) if self.covered else self.tip.z_exit
-        self._build(wheel, outline, cover)
+        self._build(row, wheel, outline, cover)
 
-    def _build(self, wheel: Body, outline: list[Any], cover: list[Any]) -> None:
+    def _build(self, row: BladeRow, wheel: Body, outline: list[Any], cover: list[Any]) -> None:
         for blade in self.ring.blades():
             blade.build(self.boundary)
         holes = [Drilled(self.boundary, hole, self.hub.contour) for hole in wheel.holes]
@@ -58,7 +58,12 @@ class Wheel:
         back = self._rim_lines("back", self.hub, self.z_back)
         front = self._rim_lines("front", self.tip, self.z_front) if self.covered else None
         for k in range(self.ring.count):
-            self._rim(k)
+            if row.full.exit:
+                self._round_rim(k, self.hub, "back", self.z_back)
+                if front:
+                    self._round_rim(k, self.tip, "front", self.z_front)
+            else:
+                self._rim(k)
         self._body(wheel, outline, holes, back)
         if front:
             add_turned(self.boundary, "cover", cover, first=self.tip.inlet(), last=front, side=-1.0)
@@ -150,6 +155,23 @@ class Wheel:
                 loop += [tip, *self._side(ahead, "suction", face)[::-1], mouth]
         loop.append(axial("back", k, self.hub, self.z_back))
         self.boundary.face(("rim", k), face.surface, [loop, *holes], lambda p: np.array([p[0], p[1], 0.0]))
+
+    def _round_rim(self, k: int, wall: Wall, name: str, z: float) -> None:
+        """One pitch of the rim of hub or cover where the blades have full round trailing edges: the mouths run together."""
+        low, high = self._rim_angle(wall, k), self._rim_angle(wall, k + 1)
+        face = Revolution(np.array([[z, self.r2], [wall.z_exit, self.r2]]), (low + high) / 2 - np.pi)
+
+        def axial(number: int) -> Use:
+            angle = self._rim_angle(wall, number) - face.seam
+            return Use(
+                (name, "line", number % self.ring.count), line2d((angle, wall.z_exit), (0, np.sign(z - wall.z_exit)))
+            )
+
+        loop = [Use((name, "arc", k), face.circle2d(low, 0)), axial(k + 1)]
+        for (behind, _), (ahead, turn) in reversed(list(pairwise(self.ring.neighbours(k)))):
+            loop += [ahead.round_on_rim(wall.name, face.seam - turn), self._on_rim(wall, behind, face)]
+        loop.append(axial(k))
+        self.boundary.face(("rim", name, k), face.surface, [loop], lambda p: np.array([p[0], p[1], 0.0]))
 
     def _covered_rim(
         self,

@@ -59,12 +59,12 @@ def _seen(points: Array, turn: float) -> Array:
 
 def _blade(view: View, skin: Skin, turn: float, *, eye: float, hidden: bool, roots: bool) -> None:
     """Outline of a blade's tip, its leading edge, which shows within the ``eye``; of one blade the line on the hub too."""
-    view.draw(_seen(skin.blade[:, -1], turn), "hidden" if hidden else "blade", closed=True)
+    view.draw(_seen(skin.outline(-1), turn), "hidden" if hidden else "blade", closed=True)
     edge = _seen(skin.blade[skin.nose], turn)
     in_eye = np.hypot(*edge.T).max() <= eye * (1 + 1e-9)
     view.draw(edge, "hidden" if hidden and not in_eye else "blade")
     if roots:
-        view.draw(_seen(skin.blade[:, 0], turn), "hidden")
+        view.draw(_seen(skin.outline(0), turn), "hidden")
 
 
 def _rotation(view: View, radius: float) -> None:

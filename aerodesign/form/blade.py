@@ -9,7 +9,7 @@ from aerodesign.core.record import record
 from aerodesign.form.chosen import FREE, Chosen, Fault
 
 SMOOTH, POINTS, LOADING = ANGLES = ("smooth", "points", "loading")
-CUT, ROUNDED = TRAILING_EDGES = ("cut", "rounded")
+CUT, ROUNDED, FULL_ROUND = TRAILING_EDGES = ("cut", "rounded", "full round")
 FREE_FORM, RULED = SURFACES = ("free", "ruled")
 
 
@@ -26,8 +26,9 @@ class BladeForm(Chosen):
 
     ``surface`` is "free" (point milled) or "ruled": straight lines from hub to tip, which the flank of a cutter can follow.
     ``thickness_along`` multiplies the thickness at equal steps from leading edge to exit. ``trailing_edge`` is "cut"
-    blunt on the cylinder of the outer radius, or "rounded": both sides run in an ellipse, ``trailing_edge_ratio`` times as long as
-    half the thickness, to a flat of half the thickness. ``splitter_position`` is the part of
+    blunt on the cylinder of the outer radius, "rounded": both sides run in an ellipse, ``trailing_edge_ratio`` times as long as
+    half the thickness, to a flat of half the thickness; or "full round": to the end of that ellipse, a half circle where the ratio
+    is 1, whose outermost points stand a hair within the outer radius, so that the rim is turned and the edge is not. ``splitter_position`` is the part of
     the pitch from a full blade to its splitter, in the sense of rotation. ``clearance_inlet`` is the gap at the leading edge of
     a semi-open wheel, free: as at the exit.
     """
@@ -44,7 +45,7 @@ class BladeForm(Chosen):
     surface: Annotated[str, OneOf(SURFACES)] = FREE_FORM
     thickness_along: Annotated[Ratio, Within(0.3, 3), Several(2, 9)] = ()
     trailing_edge: Annotated[str, OneOf(TRAILING_EDGES)] = CUT
-    trailing_edge_ratio: Annotated[Ratio, Within(2, 6)] = 3.0
+    trailing_edge_ratio: Annotated[Ratio, Within(1, 6)] = 3.0
     splitter_position: Annotated[Ratio, Within(0.35, 0.65)] = 0.5
     clearance_inlet: Annotated[Length, Within("0.02 mm", "10 mm")] = FREE
 
@@ -61,6 +62,8 @@ class BladeForm(Chosen):
                     )
             if any(b - a < 0.02 for a, b in pairwise(self.angles_at)):
                 found.append(Fault("angles_at", "must grow from value to value, by 0.02 at least"))
+        if self.trailing_edge == ROUNDED and self.trailing_edge_ratio < 2:
+            found.append(Fault("trailing_edge_ratio", f'must be 2 at least where trailing_edge = "{ROUNDED}"'))
         if self.exact_angles:
             if self.wrap == self.wrap:
                 found.append(

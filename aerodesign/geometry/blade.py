@@ -21,8 +21,9 @@ How to use it (metres and radians, z = axis of rotation, flow enters in +z, rota
 x is the part of the meridional length from the leading edge (0) to r = r2 (1); t is the contours' own parameter (the
 same ends); m is x times the length; d is the length along the camber line. ``half_thickness`` h is laid off normal to
 the camber in the plane (m, r theta): the side ahead in rotation (pressure side) is at m + h sin(beta), theta +
-h cos(beta) / r, the other at m - h sin(beta), theta - h cos(beta) / r. The blade is blunt at the exit, or rounded to a flat there, and has an
-elliptic nose that runs into the sides without a jump of curvature. Full blades stand at theta + 2 pi k / blades, splitters
+h cos(beta) / r, the other at m - h sin(beta), theta - h cos(beta) / r. The blade is blunt at the exit, or rounded to a flat there, or
+all round and then ends a little ahead of r2; it has an elliptic nose that runs into the sides without a jump of curvature. Full blades
+stand at theta + 2 pi k / blades, splitters
 ``splitter_turn`` further, with the same camber from x = ``splitter_start``.
 
 Stacking: theta = 0 at the trailing edge of the hub; with rake the trailing edge leans by ``rake`` from the axial
@@ -43,11 +44,11 @@ from scipy.interpolate import CubicSpline
 from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
-from aerodesign.form.blade import ROUNDED, RULED, SMOOTH, BladeForm
+from aerodesign.form.blade import FULL_ROUND, ROUNDED, RULED, SMOOTH, BladeForm
 from aerodesign.geometry import camber
 from aerodesign.geometry.angle_law import Law, angle_law, continued
 from aerodesign.geometry.meridional import Array, Contour, Meridional, meridional
-from aerodesign.geometry.nose import exit_share, nose_share
+from aerodesign.geometry.nose import PURE, ROUND_WITHIN, exit_share, nose_share
 
 STATIONS = 401
 BETA_LOW, BETA_HIGH = np.radians(-15.0), np.radians(72.0)
@@ -104,6 +105,8 @@ class SpanLine:
     leading_edge_ratio: float
     splitter_start: float
     exit_ratio: float = 0.0
+    end: float = float("inf")
+    """Where (in x) a full round trailing edge ends; beyond it there is no blade."""
 
     @property
     def length(self) -> float:
@@ -150,14 +153,40 @@ class SpanLine:
         """Half thickness at a camber length ``d`` behind the leading edge, which is at x, of a blade that begins at ``start``."""
         half = self.thickness / 2 * self.thickness_law(x)
         if self.exit_ratio > 0:
-            d_of = self._stations[1]
-            rounding = self.exit_ratio * self.thickness / 2 * self.thickness_law(np.array(1.0))
-            half = half * exit_share((d_of(self.length) - d_of(x * self.length)) / rounding)
+            d_of, share = self._stations[1], nose_share if self.closed else exit_share
+            last = min(self.end, 1.0)
+            half = half * share((d_of(last * self.length) - d_of(x * self.length)) / self.exit_length)
         return np.asarray(half * nose_share(d / self.nose_length(start)))
 
     def nose_length(self, start: float) -> float:
         """The long half axis of the ellipse at the leading edge of a blade that begins at ``start``."""
         return float(self.leading_edge_ratio * self.thickness / 2 * self.thickness_law(np.array(start)))
+
+    @property
+    def closed(self) -> bool:
+        """Whether the two sides meet in a full round trailing edge."""
+        return bool(np.isfinite(self.end))
+
+    @property
+    def exit_length(self) -> float:
+        """The long half axis of the ellipse at a rounded trailing edge."""
+        return float(self.exit_ratio * self.thickness / 2 * self.thickness_law(np.array(1.0)))
+
+    def ended_within(self, within: float) -> "SpanLine":
+        """The same span with a full round trailing edge whose outermost point stands ``within`` the radius r2.
+
+        Thickness is laid off across the camber, so the outermost point lies beside its end where the blade leans back.
+        """
+        m = np.linspace(0.9, 1.0, 401) * self.length
+        radius = self.contour.at(self.t_at(m))[:, 1]
+        wanted = float(np.interp(radius[-1] - within, radius, m))
+        line = replace(self, end=1 - self.exit_length / self.length)
+        share = 2 * PURE * np.sin(np.linspace(0, np.pi / 2, 801) / 2) ** 2
+        for _ in range(8):  # the outermost point moves with the end; every step leaves a hundredth of the miss
+            x = line.end - share * line.exit_length * np.cos(float(line.beta_at(np.array(line.end)))) / line.length
+            reach = x * line.length + line.half_thickness_at(x) * np.abs(np.sin(line.beta_at(x)))
+            line = replace(line, end=line.end + (wanted - float(reach.max())) / line.length)
+        return line
 
     @cached_property
     def _points(self) -> CamberPoints:
@@ -185,6 +214,7 @@ class Blading:
         self._contours: dict[float, Contour] = {}
         self.ruled = self.form.surface == RULED
         self.rounded = self.form.trailing_edge == ROUNDED
+        self.closed = self.form.trailing_edge == FULL_ROUND
         self.rake_turn = float(impeller.b2 * np.tan(impeller.rake) / impeller.r2)
         self.splitter_turn = float(2 * np.pi / impeller.blades * self.form.splitter_position)
         self._thickness_law = thickness_law(self.form.thickness_along)
@@ -195,8 +225,15 @@ class Blading:
         """The blade at a span, 0 hub to 1 tip."""
         key = round(float(s), 12)
         if key not in self._spans:
-            self._spans[key] = self._on_elements(key) if self.ruled and 0 < key < 1 else self._solved(key)
+            line = self._on_elements(key) if self.ruled and 0 < key < 1 else self._solved(key)
+            self._spans[key] = line.ended_within(self.round_within) if self.closed else line
         return self._spans[key]
+
+    @property
+    def round_within(self) -> float:
+        """How far within r2 a full round trailing edge stands: the rim must cut its root fillet, however small that is."""
+        fillet, usual = float(self.impeller.fillet), ROUND_WITHIN * float(self.impeller.r2)
+        return min(usual, fillet / 4) if fillet > 0 else usual
 
     def contour(self, s: float) -> Contour:
         """The contour that a span lies on."""
@@ -233,7 +270,7 @@ class Blading:
             thickness_law=self._thickness_law,
             leading_edge_ratio=float(p.leading_edge_ratio),
             splitter_start=float(p.splitter_start),
-            exit_ratio=float(self.form.trailing_edge_ratio) if self.rounded else 0.0,
+            exit_ratio=float(self.form.trailing_edge_ratio) if self.rounded or self.closed else 0.0,
         )
 
     def _law(self, s: float) -> Law:

@@ -62,6 +62,7 @@ class RollingBall:
 
 def radius_along(sigma: Array, radius: float, at_nose: float) -> Array:
     """The ball's radius: ``at_nose`` of the full one at the nose, growing smoothly to it along the sides."""
+    sigma = (sigma + 1) % 2 - 1  # counted on round a full round trailing edge
     y = np.clip(np.abs(sigma) / (1.6 * NOSE), 0, 1)
     return radius * (at_nose + (1 - at_nose) * y * y * (3 - 2 * y))
 
@@ -89,7 +90,11 @@ def roll(surface: BladeSurface, *, at_hub: bool, radius: float, at_nose: float, 
     far = np.full(stations, _FURTHEST if at_hub else 1 - _FURTHEST)
     s = solve(miss, edge, far, tolerance=1e-11, what=f"a fillet of {1e3 * radius:.3g} mm")
     miss(s)
-    return RollingBall(surface, wall, at_hub, radius, at_nose, CubicSpline(sigma, s), CubicSpline(sigma, track["t"]))
+    t, ends = track["t"], "not-a-knot"
+    if surface.closed:
+        s[-1], t[-1], ends = s[0], t[0], "periodic"
+    tracks = (CubicSpline(sigma, values, bc_type=ends) for values in (s, t))
+    return RollingBall(surface, wall, at_hub, radius, at_nose, *tracks)
 
 
 def nearest(wall: Contour, zr: Array) -> Array:

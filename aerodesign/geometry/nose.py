@@ -13,6 +13,8 @@ PURE = 0.5
 """Length of the true ellipse, in long half axes."""
 END = 1.5
 """Where the nose has reached the full thickness, in long half axes."""
+ROUND_WITHIN = 5e-4
+"""How far within r2 the outermost points of a full round trailing edge stand, in parts of r2: what turns the rim must not touch it."""
 EXIT_FLAT = 0.5
 """What a rounded trailing edge leaves of the thickness as a flat on the cylinder r2: an edge to measure and to balance on."""
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import RejectedSolid
-from aerodesign.form.blade import BladeForm
+from aerodesign.form.blade import FULL_ROUND, BladeForm
 
 
 def refuse_impossible(impeller: Impeller, form: BladeForm) -> None:
@@ -32,6 +32,8 @@ def _impossible(p: Impeller, form: BladeForm) -> Iterator[str]:
         yield f"splitters = {p.splitters:g} must be 0 or as many as blades = {p.blades:g}"
     if p.splitters and not 0.05 <= p.splitter_start <= 0.9:
         yield f"splitter_start = {p.splitter_start:.3g} must lie between 0.05 and 0.9 of the length"
+    if form.trailing_edge == FULL_ROUND and p.fillet == 0:
+        yield f'trailing_edge = "{FULL_ROUND}" needs a root fillet, got fillet = 0 mm; give one, or take "rounded" or "cut"'
     yield from _clearances(p, form)
     yield from _fillets(p)
 

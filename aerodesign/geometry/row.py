@@ -37,7 +37,7 @@ def blade_row(blading: Blading) -> BladeRow:
         row, trouble = _tried(blading, share * asked)
         if row:
             return replace(row, flags=_flags(row, asked))
-        if share == 1.0 and not _tried(blading, 0.0)[0]:
+        if share == 1.0 and not blading.closed and not _tried(blading, 0.0)[0]:
             break
     raise RejectedSolid(f"blades: {trouble}; take fewer or thinner blades, or a larger r1h")
 
@@ -54,6 +54,8 @@ def _tried(blading: Blading, radius: float) -> tuple[BladeRow | None, str]:
 
 def _row(blading: Blading, radius: float) -> BladeRow:
     p = blading.impeller
+    if blading.closed and radius <= 0:
+        raise NoBracket("a full round trailing edge needs a root fillet, and none has room")
     radii = {"hub_radius": radius, "tip_radius": radius if bool(p.covered) else 0.0}
     full = skin(blading, start=0.0, **radii)
     splitter = skin(blading, start=float(p.splitter_start), **radii) if p.splitters > 0 else None

@@ -3,10 +3,13 @@
 Every boundary between two surfaces is a line of grid points that both share. The grids go round the profile from the
 suction side's end to the pressure side's end; the nose is the middle row. A fillet that would fold over at the nose, does
 not fit between the blades or under the tip is made smaller.
+
+A full round trailing edge has grids of its own, :class:`~aerodesign.geometry.round_exit.RoundExit`, from where the root fillet on the
+pressure side runs out over the rim, round the edge, to where it does so on the suction side.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.interpolate import make_interp_spline
@@ -19,11 +22,14 @@ from aerodesign.geometry.fillet import RollingBall, nearest, roll
 from aerodesign.geometry.meridional import Array
 from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
+from aerodesign.geometry.round_exit import BARE_ENDS, RoundExit, over_the_rim, round_places, trimmed
 
 ROWS_NOSE, ROWS_SIDE, ROWS_ROUNDED = 16, 48, 64
 """Stations along the nose and along a side, and along a side that is rounded at the exit."""
 _FIRST, _LATE, _LAST, _LAST_ROUNDED = 0.3, 0.6, 0.1, 0.05
 """Spacing at the nose against the mean there; from which part of the side stations draw together, and to what part."""
+_DRAWN = 0.4
+"""Part of a side over which stations begin to be drawn in, where that goes on evenly to a full round edge."""
 ACROSS, DEGREE_ACROSS = 9, 5
 NOSE_STEPS = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15)
 """Parts of the fillet's radius that are tried at the nose."""
@@ -50,11 +56,17 @@ class Skin:
     blade: Array
     hub: Fillet
     tip: Fillet
+    exit: RoundExit | None = None
 
     @property
     def nose(self) -> int:
         """The row of the nose."""
         return len(self.u) // 2
+
+    def outline(self, column: int) -> Array:
+        """Points of the blade's profile on one of its lines from hub (0) to tip (-1), shape (n, 3)."""
+        sides = self.blade[:, column]
+        return sides if self.exit is None else np.concatenate([sides, self.exit.blade[1:-1, column]])
 
 
 def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float) -> Skin:
@@ -64,7 +76,7 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     """
     p = blading.impeller
     surface = BladeSurface(blading, start=start, beyond=beyond(p, max(hub_radius, tip_radius)))
-    rows = row_places(rounded=blading.rounded)
+    rows = row_places(rounded=blading.rounded or blading.closed)
     hub = _fitted(surface, rows, True, hub_radius, float(p.r2))
     tip = _fitted(surface, rows, False, tip_radius, float(p.r2))
     v = np.linspace(0, 1, ACROSS)
@@ -76,8 +88,9 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
             raise NoBracket("the fillets at hub and tip meet")
         return surface.at(low + share * (high - low), sigma)
 
-    ends = _ends(point, v, float(p.r2))
-    grid = np.stack([point(_stretched(rows, ends[:, j]), np.full(len(rows), v[j])) for j in range(ACROSS)], axis=1)
+    r2 = float(p.r2)
+    ends = _spread_ends(hub[0], tip[0], v, r2) if blading.closed else _ends(point, v, r2)
+    grid = np.stack([point(_stretched(rows, ends[:, j], surface.closed), np.full(len(rows), v[j])) for j in range(ACROSS)], axis=1)
     if fold(grid, rows, v) < 0.3:
         raise RejectedSolid("the blade surface folds over itself: thin the blade or ease its angles")
     u = (rows + 1) / 2
@@ -86,7 +99,47 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     for fillet, column in ((hub_fillet, grid[:, 0]), (tip_fillet, grid[:, -1])):
         if fillet.grid is not None:
             fillet.grid[:, 0] = column
-    return Skin(u, v, grid, hub_fillet, tip_fillet)
+    whole = Skin(u, v, grid, hub_fillet, tip_fillet)
+    return replace(whole, exit=_round_exit(surface, point, ends, v, (hub[0], tip[0]), r2)) if blading.closed else whole
+
+
+def _spread_ends(hub: RollingBall | None, tip: RollingBall | None, v: Array, r2: float) -> Array:
+    """Where the sides end and a full round trailing edge begins, shape (2, lines): as the fillets say, in proportion between the two."""
+    found = [over_the_rim(ball, r2) if ball else None for ball in (hub, tip)]
+    low, high = (end if end is not None else other for end, other in zip(found, found[::-1], strict=True))
+    if low is None or high is None:
+        low = high = BARE_ENDS
+    return np.asarray((1 - v) * low[:, None] + v * high[:, None])
+
+
+def _round_exit(
+    surface: BladeSurface,
+    point: Callable[[Array, Array], Array],
+    ends: Array,
+    v: Array,
+    balls: tuple[RollingBall | None, RollingBall | None],
+    r2: float,
+) -> RoundExit:
+    """The grids round a full round trailing edge."""
+    u = round_places()
+
+    def along(j: int) -> Array:
+        """Sigma, counted on past 1, from the pressure side's end to the suction side's."""
+        return np.asarray(ends[1, j] + u * (ends[0, j] + 2 - ends[1, j]))
+
+    grid = np.stack([point(along(j), np.full(len(u), v[j])) for j in range(ACROSS)], axis=1)
+    hub, tip = (
+        trimmed(ball, along(j), v, r2) if ball else None for ball, j in zip(balls, (0, ACROSS - 1), strict=True)
+    )
+    for fillet, column in ((hub, grid[:, 0]), (tip, grid[:, -1])):
+        if fillet is not None:
+            fillet[:, 0] = column
+    if fold(grid, u, v) < 0.3:
+        raise RejectedSolid("the blade folds over itself round its trailing edge: take a larger trailing_edge_ratio or thicker blades")
+    if any(fillet is not None and fold(fillet, u, v) < 0.3 for fillet in (hub, tip)):
+        raise NoBracket("the fillet folds over itself round the trailing edge")
+    feet = [_bare(column, surface, at_hub).track for column, at_hub in ((grid[:, 0], True), (grid[:, -1], False))]
+    return RoundExit(u, grid, hub, tip, *feet)
 
 
 def beyond(impeller: Impeller, fillet: Length) -> Length:
@@ -105,10 +158,15 @@ def row_places(*, rounded: bool) -> Array:
     return np.asarray(np.r_[-half[:0:-1], half])
 
 
-def _stretched(rows: Array, end: Array) -> Array:
-    """Stations drawn in so that -1 and +1 become the given ends; the nose keeps its place."""
+def _stretched(rows: Array, end: Array, even: bool) -> Array:
+    """Stations drawn in so that -1 and +1 become the given ends; the nose keeps its place.
+
+    The ends of a full round edge lie far from 1 and would turn the stations round if all of it were made up for late (``even`` then).
+    """
     y = np.clip((np.abs(rows) - NOSE) / (1 - NOSE), 0, 1)
-    return np.asarray(np.sign(rows) * (np.abs(rows) + (np.where(rows < 0, -end[0], end[1]) - 1) * y**3))
+    q = np.clip(y / _DRAWN, 0, 1)
+    drawn = (_DRAWN * (q**3 - q**4 / 2) + np.clip(y - _DRAWN, 0, None)) / (1 - _DRAWN / 2) if even else y**3
+    return np.asarray(np.sign(rows) * (np.abs(rows) + (np.where(rows < 0, -end[0], end[1]) - 1) * drawn))
 
 
 def _ends(point: Callable[[Array, Array], Array], across: Array, r2: float) -> Array:
@@ -135,10 +193,10 @@ def _fitted(
         def point(sigma: Array, share: Array, ball: RollingBall = ball) -> Array:
             return ball.arc(sigma, share)
 
-        ends = _ends(point, w, r2)
-        grid = np.stack([ball.arc(_stretched(rows, ends[:, j]), w[j]) for j in range(ACROSS)], axis=1)
+        ends = np.tile(over_the_rim(ball, r2)[:, None], ACROSS) if surface.closed else _ends(point, w, r2)
+        grid = np.stack([ball.arc(_stretched(rows, ends[:, j], surface.closed), w[j]) for j in range(ACROSS)], axis=1)
         if fold(grid, rows, w) > 0.5:
-            contact = ball.contact(_stretched(rows, ends[:, -1]))
+            contact = ball.contact(_stretched(rows, ends[:, -1], surface.closed))
             return ball, Fillet(grid, np.stack([np.unwrap(contact.theta), contact.t], axis=1), at_nose)
     raise NoBracket(f"a fillet of {1e3 * radius:.3g} mm folds over itself at the leading edge")
 

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline, make_interp_spline
 
 from aerodesign.geometry.meridional import Array, Contour
+from aerodesign.geometry.round_exit import RoundExit
 from aerodesign.geometry.skin import DEGREE_ACROSS, Skin
 
 
@@ -53,8 +54,27 @@ def blade_volume(skin: Skin, hub: Contour, tip: Contour, r2: float) -> float:
         total += flux(skin.tip.grid, skin.u, skin.v)
         sides.append(skin.tip.grid)
     total += _cap(skin.u, skin.tip.track, potential(tip)) - _cap(skin.u, skin.hub.track, potential(hub))
+    if skin.exit is not None:
+        return abs(total + _round_exit(skin.exit, skin.v, hub, tip, r2))
     total += r2**2 / 2 * sum(_strip(side[0], skin.v) - _strip(side[-1], skin.v) for side in sides)
     return abs(total)
+
+
+def _round_exit(exit: RoundExit, v: Array, hub: Contour, tip: Contour, r2: float) -> float:
+    """What a full round trailing edge adds: its surfaces, and what they leave of the rim or of the walls."""
+    total = flux(exit.blade, exit.u, v)
+    for fillet, track, wall, side in ((exit.hub, exit.hub_track, hub, 1.0), (exit.tip, exit.tip_track, tip, -1.0)):
+        if fillet is None:
+            # the wall's patch closes along the edge itself, not along r2 as :func:`_cap` has it
+            integral = potential(wall)
+            theta, t = (make_interp_spline(exit.u, values, k=3) for values in track.T)
+            fine, weight = _gauss(exit.u)
+            round_it = float(np.sum(weight * integral(t(fine)) * theta(fine, 1)))
+            total += side * (round_it - float(integral(1.0)) * float(track[-1, 0] - track[0, 0]))
+        else:
+            total += flux(fillet[:, ::-1] if side > 0 else fillet, exit.u, v)
+            total -= side * r2**2 / 2 * _strip(fillet[:, -1], exit.u, 3)
+    return total
 
 
 def _cap(u: Array, track: Array, integral: CubicSpline) -> float:
@@ -66,9 +86,9 @@ def _cap(u: Array, track: Array, integral: CubicSpline) -> float:
     return -(around - float(integral(1.0)) * float(track[-1, 0] - track[0, 0]))
 
 
-def _strip(edge: Array, v: Array) -> float:
-    """The integral of theta dz along one edge of the trailing edge's face."""
+def _strip(edge: Array, v: Array, degree: int = DEGREE_ACROSS) -> float:
+    """The integral of theta dz along one edge of a face on the cylinder r2."""
     fine, weight = _gauss(v)
-    spline = make_interp_spline(v, edge, k=DEGREE_ACROSS)
+    spline = make_interp_spline(v, edge, k=degree)
     p, d = spline(fine), spline(fine, 1)
     return float(np.sum(weight * np.unwrap(np.arctan2(p[:, 1], p[:, 0])) * d[:, 2]))

@@ -16,7 +16,7 @@ import numpy as np
 
 from aerodesign.core.quantities import Angle, Length
 from aerodesign.geometry.meridional import Array
-from aerodesign.geometry.profile import NOSE, BladeSurface
+from aerodesign.geometry.profile import NOSE, TAIL, BladeSurface
 
 Surface = Callable[[Array, Array], tuple[Array, Array]]
 """Points and outward unit normals, (n, 3) each, for pairs of height (0 hub to 1 tip) and place along the blade."""
@@ -95,4 +95,5 @@ def _from_straight(off: Array, v: Array) -> Array:
 def blade_elements(surface: BladeSurface, *, pressure: bool, count: int = 24) -> Elements:
     """The elements of one side of a blade, from behind its nose to just ahead of the trailing edge."""
     side = 1.0 if pressure else -1.0
-    return nearest_elements(surface.with_normal, side * np.linspace(NOSE + 0.06, 0.9, count))
+    last = 1 - TAIL - 0.02 if surface.closed else 0.9
+    return nearest_elements(surface.with_normal, side * np.linspace(NOSE + 0.06, last, count))
