@@ -35,7 +35,9 @@ class BladeShape:
         self.grids = [MM * grid for grid in grids]
         self.surfaces = [surface_through(g, skin.u, skin.v, 3, DEGREE_ACROSS) for g in self.grids]
         self.round = [MM * grid for grid in _round_grids(skin.exit)] if skin.exit else []
-        self.round_surfaces = [surface_through(g, skin.exit.u, skin.v, 3, DEGREE_ACROSS) for g in self.round] if skin.exit else []
+        self.round_surfaces = (
+            [surface_through(g, skin.exit.u, skin.v, 3, DEGREE_ACROSS) for g in self.round] if skin.exit else []
+        )
         self.lines = len(grids) + 1
         self.nose = float(skin.u[skin.nose])
 

@@ -49,7 +49,9 @@ class BladeSurface:
             # round trailing edges end a little apart: the elements are drawn out by that much
             drawn = [start + (x - start) * ((e - start) / (end - start) if self.closed else 1.0) for e in ends]
             stations = [(x, line.at(x).d - line.at(start).d) for line, x in zip(lines, drawn, strict=True)]
-        profiles = np.stack([_profile(line, sigma, *at, start) for line, at in zip(lines, stations, strict=True)], axis=1)
+        profiles = np.stack(
+            [_profile(line, sigma, *at, start) for line, at in zip(lines, stations, strict=True)], axis=1
+        )
         if self.closed:
             profiles[[0, -1]] = profiles[[0, -1]].mean(axis=0)
         self._curves = CubicSpline(sigma, profiles, bc_type="periodic" if self.closed else "not-a-knot")

@@ -90,7 +90,9 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
 
     r2 = float(p.r2)
     ends = _spread_ends(hub[0], tip[0], v, r2) if blading.closed else _ends(point, v, r2)
-    grid = np.stack([point(_stretched(rows, ends[:, j], surface.closed), np.full(len(rows), v[j])) for j in range(ACROSS)], axis=1)
+    grid = np.stack(
+        [point(_stretched(rows, ends[:, j], surface.closed), np.full(len(rows), v[j])) for j in range(ACROSS)], axis=1
+    )
     if fold(grid, rows, v) < 0.3:
         raise RejectedSolid("the blade surface folds over itself: thin the blade or ease its angles")
     u = (rows + 1) / 2
@@ -135,7 +137,9 @@ def _round_exit(
         if fillet is not None:
             fillet[:, 0] = column
     if fold(grid, u, v) < 0.3:
-        raise RejectedSolid("the blade folds over itself round its trailing edge: take a larger trailing_edge_ratio or thicker blades")
+        raise RejectedSolid(
+            "the blade folds over itself round its trailing edge: take a larger trailing_edge_ratio or thicker blades"
+        )
     if any(fillet is not None and fold(fillet, u, v) < 0.3 for fillet in (hub, tip)):
         raise NoBracket("the fillet folds over itself round the trailing edge")
     feet = [_bare(column, surface, at_hub).track for column, at_hub in ((grid[:, 0], True), (grid[:, -1], False))]

@@ -54,13 +54,20 @@ def test_random_wheels_all_pass_the_gate():
 
 def judged(number, wheel, form):
     """One wheel through the gate as a line of the log: what failed in words, or nothing."""
-    words = ("covered" if wheel.covered else "open", "split" if wheel.splitters else "full", form.blade.surface, form.blade.trailing_edge)
+    words = (
+        "covered" if wheel.covered else "open",
+        "split" if wheel.splitters else "full",
+        form.blade.surface,
+        form.blade.trailing_edge,
+    )
     line = {"number": number, "kind": " ".join(words), "failed": ""}
     begun = time.process_time()
     try:
         solid = impeller_solid(wheel, form)
         line["seconds"] = time.process_time() - begun
-        line["tolerance"] = float(accept(solid.shape, volume=solid.volume, bounds=solid.bounds, crossing=True).tolerance)
+        line["tolerance"] = float(
+            accept(solid.shape, volume=solid.volume, bounds=solid.bounds, crossing=True).tolerance
+        )
         line["smaller"] = any(flag.code.startswith("fillet") for flag in solid.flags)
     except AerodesignError as cause:
         line["failed"] = str(cause)
