@@ -1,4 +1,4 @@
-"""Random wheels from the range that the sizing draws from, fillets on: each is a valid closed solid that does not cross itself, or refused in words."""
+"""Random wheels from the range that the sizing draws from, fillets on: each is one valid solid that does not cross itself, or refused in words."""
 
 import pytest
 from random_wheels import random_wheels

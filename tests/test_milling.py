@@ -10,8 +10,9 @@ from aerodesign.aero.impeller import Impeller
 from aerodesign.case import case_from_text
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.plain import from_plain, to_plain
-from aerodesign.form import Shop
+from aerodesign.form import Shop, WheelForm
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.body import body, points
 from aerodesign.milling import flank, judge
 from aerodesign.milling.access import Surroundings, Tool, _past, _signed, fan_about
 from aerodesign.milling.ball import largest_balls, touching, touching_surface
@@ -329,6 +330,49 @@ def test_a_tool_stands_upright_on_the_exit_of_straight_vanes(vanes):
     window = np.arctan((0.15 * np.sin(np.pi / 24)) / (STRAIGHT.b2 - 0.004))
     upright = reach.tilt[np.abs(reach.lead) < 1e-9]
     assert upright.max() < window
+
+
+def test_a_cone_behind_the_ball_touches_the_ball_and_ends_in_the_holder():
+    tool = Tool(0.002, 0.05, 0.01, taper=deg(5))
+    assert tool.half_width(-0.002 * np.sin(deg(5))) == pytest.approx(0.002 * np.cos(deg(5)))
+    assert tool.half_width(0.03) == pytest.approx(0.002 / np.cos(deg(5)) + 0.03 * np.tan(deg(5)))
+    assert tool.half_width(0.5) == 0.01
+    assert Tool(0.002, 0.05, 0.01).half_width(0.03) == 0.002
+
+
+def test_a_point_blocks_a_tapered_tool_where_its_cone_is_wider():
+    """One axis and one point beside it: past by a cylinder, not past by a cone of that half angle, past again by a slimmer one."""
+    axis, point = np.array([[0.0, 0.0, 1.0]]), np.array([[0.005, 0.0, 0.03]])
+    for taper, free in ((0.0, True), (deg(8), False), (deg(4), True)):
+        assert _past(axis, point, 0.002, Tool(0.002, 0.1, 0.02, taper))[0][0] == free
+    assert np.arctan(3 / 30) > deg(4)
+
+
+def test_a_tapered_cutter_leans_across_less_between_straight_vanes(vanes):
+    """Every axis that a cone has is free for the cylinder too, and the cone has fewer."""
+    ball = largest_balls(vanes)[0]
+    around = Surroundings(vanes)
+    fan = fan_about(np.array([0.0, 0, -1]), ball.foot[-1] - ball.foot[-2])
+    free = []
+    for taper in (0.0, deg(10)):
+        tool = Tool(0.004, 0.1, 0.03, taper)
+        reach = around.reach(ball.foot[-1], ball.normal[-1], fan, tool, around.blades(tool.radius))
+        free.append({(round(t, 9), round(lead, 9)) for t, lead in zip(reach.tilt, reach.lead, strict=True)})
+    assert free[1] < free[0]
+    cylinder, cone = (survey_of(PLAIN, Shop(cutters=(0.006,), reaches=(0.08,), taper=t)) for t in (0.0, deg(6)))
+    assert cone.hub.part <= cylinder.hub.part
+    wanted = [next(f for f in judge.findings(s) if f.name.startswith("least gap")).limit for s in (cylinder, cone)]
+    assert wanted[1] > wanted[0] + 0.002
+
+
+def test_a_longer_boss_or_nose_is_in_the_way_of_a_tool():
+    """The table of distances is that of the body as it is asked for."""
+    plain, long = (
+        Surroundings(wheel_of(PLAIN, None, form)) for form in (None, WheelForm(nose_length=2.0, nose="cone"))
+    )
+    tip = min(float(points(curve)[:, 0].min()) for curve in body(PLAIN, Blading(PLAIN).meridional, lead=0.25).outline)
+    ahead = np.array([[0.0, 0.5 * PLAIN.bore + 0.001, tip - 0.2 * PLAIN.r1h]])
+    assert plain.room(ahead) > 0.15 * PLAIN.r1h > 0 > long.room(ahead)
 
 
 def test_narrowest_range_of_angles():

@@ -50,6 +50,23 @@ def test_keyway_takes_its_section_times_the_length_of_the_bore():
     assert plain.slot is None
 
 
+def test_a_blind_keyway_takes_its_own_length_and_a_long_one_goes_through():
+    form = WheelForm(mounting="keyway", boss_diameter=0.06)
+    through, blind, long = (made(form.but(**k)) for k in ({}, dict(keyway_length=0.02), dict(keyway_length=0.9)))
+    length = float(np.ptp(through.outline[through.bored][:, 0]))
+    assert body_volume(blind) - body_volume(through) == pytest.approx(through.slot.area * (length - 0.02), rel=1e-9)
+    assert body_volume(long) == body_volume(through)
+
+
+def test_a_collar_ahead_of_the_nose_adds_its_ring():
+    for nose, outer in (("round", None), ("cone", None), ("blunt", WHEEL.r1h)):
+        plain, stock = made(WheelForm(nose=nose)), made(WheelForm(nose=nose, nose_stock=0.003))
+        r = outer or corners(plain)[np.isclose(corners(plain)[:, 0], corners(plain)[:, 0].min()), 1].max()
+        ring = np.pi * (r**2 - 0.015**2) * 0.003
+        assert body_volume(stock) - body_volume(plain) == pytest.approx(ring, rel=1e-9)
+        assert corners(stock)[:, 0].min() == pytest.approx(corners(plain)[:, 0].min() - 0.003)
+
+
 def test_taper_and_pilot_take_their_frusta():
     plain = made(WheelForm(boss_diameter=0.06))
     length = np.ptp(corners(plain)[:, 0])
@@ -191,6 +208,7 @@ def test_holes_without_room_are_refused():
         ('back = "points"\nback_at = [0.5, 0.9]\nback_thickness = ["9 mm", "5 mm"]', "and end with 1, the rim"),
         ('back = "points"\nback_at = [0.5, 1]\nback_thickness = ["9 mm", "5 mm", "4 mm"]', "lists 3 values for 2 in back_at"),
         ('back = "points"\nback_at = [0.5, 1]\nback_thickness = [9, 5]', 'needs its unit in quotes, as in "9 m"'),
+        ('keyway_length = "20 mm"', 'wheel.keyway_length = "20 mm": needs a keyway; write mounting = "keyway"'),
         ("back_vanes = 8", 'wheel.back_vanes = 8: needs a flat back of the disc; write back = "flat"'),
         ("balance_holes = true", 'wheel.balance_holes = true: needs a flat back of the disc; write back = "flat"'),
         ('back = "flat"\nback_vanes = 8\nbalance_stock = "2 mm"', "has no room beside back_vanes"),

@@ -1,4 +1,6 @@
-"""A bore with a keyway along its whole length: the cylinder, and the slot's sides and floor (millimetres)."""
+"""A bore with a keyway from its back: the cylinder, and the slot's sides, floor and, where it ends in the bore, its end (millimetres)."""
+
+from collections.abc import Hashable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +17,12 @@ Array = NDArray[np.float64]
 
 
 class KeyedBore:
-    """The bore from ``z_front`` to ``z_end`` with its slot in the direction of x; ``front`` and ``end`` are its mouths."""
+    """The bore from ``z_front`` to ``z_end`` with its slot in the direction of x; ``front`` and ``end`` are its mouths.
 
-    def __init__(self, boundary: Boundary, slot: Slot, z_front: float, z_end: float) -> None:
+    A ``blind`` slot begins with a wall at ``z_front``, where the bore goes on without it: ``front`` is then the whole circle.
+    """
+
+    def __init__(self, boundary: Boundary, slot: Slot, z_front: float, z_end: float, *, blind: bool = False) -> None:
         self._boundary, self._ends = boundary, {"front": z_front, "end": z_end}
         self._radius, w, h = MM * slot.bore, MM * slot.half_width, MM * slot.floor
         self._half_angle = float(np.arcsin(w / self._radius))
@@ -30,6 +35,8 @@ class KeyedBore:
         )
         self._build()
         self.front, self.end = (self._mouth(end) for end in self._ends)
+        if blind:
+            self.front = self._closed()
 
     def _build(self) -> None:
         turn = 2 * np.pi - 2 * self._half_angle
@@ -57,6 +64,27 @@ class KeyedBore:
         """The line along the bore at an angle in the parameter plane of the cylinder, from the end that sorts first."""
         start, other = sorted(self._ends)
         return line2d((angle, self._ends[start]), (0.0, np.sign(self._ends[other] - self._ends[start])))
+
+    def _closed(self) -> Junction:
+        """The wall at the slot's front end, and the circle ahead of it."""
+        z, angle = self._ends["front"], self._half_angle
+        self._boundary.edge(
+            ("keyway", "front", "closing arc"),
+            circle(z=z, r=self._radius, angle=-angle),
+            start=self._slot.vertex("front d"),
+            end=self._slot.vertex("front a"),
+            first=0.0,
+            last=2 * angle,
+        )
+        face = Revolution(np.array([[z, 0.0], [z, self._radius]]), 0.0)
+        arc = Use(("keyway", "front", "closing arc"), face.circle2d_at(self._radius, -angle))
+        loop = [arc, *self._slot.on_turned_plane([f"front {name}" for name in "abcd"], face)]
+        self._boundary.face(("keyway", "end wall"), face.surface, [loop], lambda p: np.array([0.0, 0.0, 1.0]))
+        edges: list[tuple[Hashable, float]] = [
+            (("keyway", "front", "arc"), angle),
+            (("keyway", "front", "closing arc"), 2 * np.pi - angle),
+        ]
+        return Junction(edges, self._slot.vertex("front a"), angle)
 
     def _mouth(self, end: str) -> Junction:
         """The edge of the bore in the plane at one of its ends."""

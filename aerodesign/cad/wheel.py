@@ -81,10 +81,14 @@ class Wheel:
             add_turned(self.boundary, "body", outline, first=self.hub.inlet(), last=rim, side=1.0, openings=openings)
             return
         (front, _), (end, _) = outline[wheel.bored]
-        bore = KeyedBore(self.boundary, wheel.slot, front, end)
-        behind = wheel.bored + 1
+        begins = max(front, end - MM * wheel.slot.length)
+        blind, behind = begins > front, wheel.bored + 1
+        bore = KeyedBore(self.boundary, wheel.slot, begins, end, blind=blind)
         openings = {number - behind: opening for number, opening in openings.items()}
-        add_turned(self.boundary, "nose", outline[: wheel.bored], first=self.hub.inlet(), last=bore.front, side=1.0)
+        nose = outline[: wheel.bored]
+        if blind:
+            nose.append(np.array([[front, MM * wheel.slot.bore], [begins, MM * wheel.slot.bore]]))
+        add_turned(self.boundary, "nose", nose, first=self.hub.inlet(), last=bore.front, side=1.0)
         add_turned(self.boundary, "body", outline[behind:], first=bore.end, last=rim, side=1.0, openings=openings)
 
     def _rim_lines(self, name: str, wall: Wall, z: float) -> Junction:

@@ -28,9 +28,9 @@ class BladeForm(Chosen):
     ``thickness_along`` multiplies the thickness at equal steps from leading edge to exit. ``trailing_edge`` is "cut"
     blunt on the cylinder of the outer radius, "rounded": both sides run in an ellipse, ``trailing_edge_ratio`` times as long as
     half the thickness, to a flat of half the thickness; or "full round": to the end of that ellipse, a half circle where the ratio
-    is 1, whose outermost points stand a hair within the outer radius, so that the rim is turned and the edge is not. ``splitter_position`` is the part
-    of the pitch from a full blade to its splitter, in the sense of rotation. ``clearance_inlet`` is the gap at the leading edge of
-    a semi-open wheel, free: as at the exit.
+    is 1, whose outermost points stand a hair within the outer radius, so that the rim is turned and the edge is not.
+    ``splitter_position`` is the part of the pitch from a full blade to its splitter, in the sense of rotation. ``clearance_inlet`` is
+    the gap at the leading edge of a semi-open wheel, free: as at the exit.
     """
 
     angles: Annotated[str, OneOf(ANGLES)] = SMOOTH

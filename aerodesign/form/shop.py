@@ -12,7 +12,8 @@ class Shop(Record):
     """What the shop has and what its hours cost; table ``[shop]`` of a case file.
 
     ``cutters`` are the diameters of ball-nosed cutters on hand, ``reaches`` how far each stands out of its holder of diameter
-    ``holder``. ``stock`` is the gap kept between a cutter's side and a wall that it must not touch. ``tilt`` is the furthest
+    ``holder``; behind the ball they are cylinders, or cones that widen by the half angle ``taper`` on either side. ``stock`` is the
+    gap kept between a cutter's side and a wall that it must not touch. ``tilt`` is the furthest
     that the cutter's axis can lean from the wheel's axis, seen from the inlet; ``table_radius`` the largest wheel that the machine
     swings. ``scallop`` is the height of the ridges allowed between passes, ``flank_error`` what the side of a cutter may leave on
     a twisted blade. ``removal_rate`` is that of roughing, ``feed`` that of finishing, ``idle`` the time for approach and
@@ -26,6 +27,7 @@ class Shop(Record):
     reaches: Annotated[Length, Several(), Within("0.5 mm", "1 m")] = (
         0.012, 0.022, 0.032, 0.042, 0.052, 0.070, 0.085, 0.100, 0.120, 0.140,
     )  # fmt: skip
+    taper: Annotated[Angle, Within("0 deg", "15 deg")] = 0.0
     holder: Annotated[Length, Within("1 mm", "300 mm")] = 0.028
     stock: Annotated[Length, Within("0 mm", "5 mm")] = 0.0002
     tilt: Annotated[Angle, Within("0 deg", "180 deg")] = 1.9198621771937625

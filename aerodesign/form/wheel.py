@@ -22,10 +22,12 @@ class WheelForm(Chosen):
     ``rim`` is the disc's thickness at the outer edge.
 
     ``mounting`` on the shaft by the bore (of the flow path's ``bore``): "plain"; "keyway" as DIN 6885 sheet 1 has it for the
-    bore, cut through; "taper", the bore at the nose growing by ``taper`` of its diameter a length towards the back; "tie bolt", a
+    bore, cut through, or from the back over ``keyway_length`` where that is given and shorter than the bore;
+    "taper", the bore at the nose growing by ``taper`` of its diameter a length towards the back; "tie bolt", a
     bolt's hole with a pilot bore at the back. A bore of nothing makes a solid hub.
 
-    ``balance_stock`` is the height of a ring on the back to be drilled or milled at balancing. ``back_vanes`` straight radial ribs
+    ``balance_stock`` is the height of a ring on the back to be drilled or milled at balancing, ``nose_stock`` that of a collar ahead of
+    the nose: the two planes of correction. ``back_vanes`` straight radial ribs
     and ``balance_holes``, one a passage through the disc at ``hole_at`` of the radius, ease the thrust; both need a flat back.
     """
 
@@ -36,12 +38,14 @@ class WheelForm(Chosen):
     boss_length: Annotated[Length, Within("0.5 mm", "1 m")] = FREE
     boss_diameter: Annotated[Length, Within("3 mm", "2 m")] = FREE
     mounting: Annotated[str, OneOf(MOUNTINGS)] = PLAIN
+    keyway_length: Annotated[Length, Within("2 mm", "1 m")] = FREE
     taper: Annotated[Ratio, Within(0.01, 0.5)] = 0.1
     pilot_diameter: Annotated[Length, Within("3 mm", "500 mm")] = FREE
     pilot_depth: Annotated[Length, Within("0.5 mm", "200 mm")] = FREE
     nose: Annotated[str, OneOf(NOSES)] = ROUND
     nose_length: Annotated[Ratio, Within(0.1, 2)] = 0.6
     balance_stock: Annotated[Length, Within("0 mm", "20 mm")] = 0.0
+    nose_stock: Annotated[Length, Within("0 mm", "20 mm")] = 0.0
     back_vanes: Annotated[Count, Within(0, 24)] = 0
     vane_height: Annotated[Length, Within("0.5 mm", "30 mm")] = FREE
     balance_holes: bool = False
@@ -70,6 +74,8 @@ class WheelForm(Chosen):
             for key in ("back_vanes", "balance_holes"):
                 if getattr(self, key):
                     found.append(Fault(key, f'needs a flat back of the disc; write back = "{FLAT}" or take it out'))
+        if self.keyway_length == self.keyway_length and self.mounting != KEYWAY:
+            found.append(Fault("keyway_length", f'needs a keyway; write mounting = "{KEYWAY}" or take it out'))
         if self.balance_stock and self.back_vanes:
             found.append(Fault("balance_stock", "has no room beside back_vanes; take one of the two out"))
         return found

@@ -76,11 +76,14 @@ def body(impeller: Impeller, channel: Meridional, *, lead: float, form: WheelFor
     boss = _boss(impeller, form, widest)
     back = back_line(impeller, form, channel.hub, boss=boss)
     end = float(back[0, 0])
+    tip -= form.nose_stock
     bore = bore_line(impeller, form, tip, end)
     if len(bore):
         _refuse_thin(bore, channel.hub, boss)
-    outline = _nose(form, front=front, r1h=r1h, tip=tip, flat=flat)
+    outline = _nose(form, front=front, r1h=r1h, tip=tip + form.nose_stock, flat=flat)
     top = r1h if form.nose == BLUNT else flat
+    if form.nose_stock > 0:
+        outline += _line((tip + form.nose_stock, top), (tip, top))
     outline += _line((tip, top), bore[0] if len(bore) else (tip, 0.0))
     bored = len(outline)
     outline += [np.array(pair) for pair in pairwise(bore)]
@@ -176,7 +179,7 @@ def body_volume(wheel: Body) -> float:
         total += revolved_volume(np.concatenate([wheel.shroud.at(t)[::-1]] + [points(curve) for curve in wheel.cover]))
     if wheel.slot:
         (front, _), (end, _) = wheel.outline[wheel.bored]
-        total -= wheel.slot.area * float(end - front)
+        total -= wheel.slot.area * min(float(end - front), wheel.slot.length)
     if wheel.vanes:
         total += wheel.vanes.volume
     return total - sum(hole_volume(hole, wheel.hub) for hole in wheel.holes)

@@ -17,11 +17,13 @@ WALL = 0.15
 
 @dataclass(frozen=True)
 class Slot:
-    """A keyway along a bore of radius ``bore``: half its width, and the distance of its floor from the axis."""
+    """A keyway along a bore of radius ``bore``: half its width, the distance of its floor from the axis, and its length from the back."""
 
     bore: float
     half_width: float
     floor: float
+    length: float = float("inf")
+    """Beyond the bore's own length it goes through."""
 
     @property
     def corner(self) -> float:
@@ -46,7 +48,7 @@ def slot_of(impeller: Impeller, form: WheelForm) -> Slot | None:
             f"wheel: no key of DIN 6885 for a bore of {1e3 * bore:.4g} mm; "
             f"allowed above {1e3 * LEAST_SHAFT:g} mm and up to {1e3 * KEYS[-1][0]:g} mm"
         )
-    return Slot(bore / 2, key.width / 2, bore / 2 + key.depth)
+    return Slot(bore / 2, key.width / 2, bore / 2 + key.depth, chosen(form.keyway_length, float("inf")))
 
 
 def bore_line(impeller: Impeller, form: WheelForm, front: float, end: float) -> Array:

@@ -1,6 +1,7 @@
 """Can a cutter reach a place: axes along which cutter and holder stay clear of blades, hub and cover.
 
-The tool is a ball with a cylinder of its own radius behind it, and beyond its reach a thicker cylinder, the holder. Blades are clouds of
+The tool is a ball with a cylinder of its own radius behind it, or a cone that touches the ball, and beyond its reach a thicker cylinder,
+the holder. Blades are clouds of
 points; hub and cover are bodies of revolution, whose distance is a table over (z, r). Axes are tried in a fan about the blades' own
 direction: leaning along the flow (lead) and across it (lean).
 """
@@ -30,11 +31,16 @@ ROUGH = 0.04
 
 @dataclass(frozen=True)
 class Tool:
-    """A ball-nosed cutter: radius, reach out of its holder, the holder's radius."""
+    """A ball-nosed cutter: radius, reach out of its holder, the holder's radius, and the half angle of the cone behind the ball."""
 
     radius: float
     reach: float
     holder: float
+    taper: float = 0.0
+
+    def half_width(self, x: Array | float) -> Array:
+        """Radius of the tool at distances ``x`` behind the ball's centre: of the cone that touches the ball, no wider than the holder."""
+        return np.minimum(self.radius / np.cos(self.taper) + x * np.tan(self.taper), self.holder)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +83,7 @@ class Surroundings:
         """Distance to hub body and cover over a grid of z and r, negative inside."""
         wheel, channel = self._wheel, self._wheel.blading.meridional
         lead = 0.25
-        parts = body(wheel.impeller, channel, lead=lead)
+        parts = body(wheel.impeller, channel, lead=lead, form=wheel.form)
         t = np.linspace(-lead, 1, 90)
         rings = [np.concatenate([parts.hub.at(t)[::-1]] + [points(curve, 25) for curve in parts.outline])]
         if parts.cover:
@@ -109,19 +115,22 @@ class Surroundings:
         room = self.room(centre + x[:, None, None] * axes)
         slim = (1 - ROUGH) * tool.radius - 5e-5
         # the ball itself lies on the wall; the cylinder is judged from where it leaves the ball
-        clear = np.all(room[x > 0.3 * tool.radius] >= slim, axis=0)
+        beyond = x > 0.3 * tool.radius
+        # balls within the cone, one behind the other, fill it
+        grown = np.minimum(slim + x * np.sin(tool.taper), tool.holder)[:, None]
+        clear = np.all(room[beyond] >= grown[beyond], axis=0)
         need = np.max(np.where(room < tool.holder, x[:, None], 0.0), axis=0)
         axes, leads, need = axes[clear], leads[clear], need[clear]
 
         for some in blades:
-            free, blocked = _past(axes, some - centre, slim, tool.holder)
+            free, blocked = _past(axes, some - centre, slim, tool)
             axes, leads, need = axes[free], leads[free], np.maximum(need, blocked)[free]
         tilt = np.arccos(np.clip(-axes[:, 2], -1, 1))
         return Reach(tilt, leads, need + tool.radius)
 
 
-def _past(axes: Array, d: Array, slim: float, holder: float) -> tuple[Array, Array]:
-    """Which axes (from the origin) pass all points d by ``slim``, and how far along each the last point within ``holder`` of it lies.
+def _past(axes: Array, d: Array, slim: float, tool: Tool) -> tuple[Array, Array]:
+    """Which axes (from the origin) pass all points d by ``slim`` and the taper, and how far along each the last point within the holder lies.
 
     Single precision is enough: a thousandth of the cutter's radius.
     """
@@ -135,8 +144,11 @@ def _past(axes: Array, d: Array, slim: float, holder: float) -> tuple[Array, Arr
         along = axes[some].astype(np.float32) @ points.T
         aside = square - along * along
         aside[along <= 0] = np.inf
-        free[some] = np.min(aside, axis=1, initial=np.inf) >= slim**2
-        along[aside >= holder**2] = 0
+        width = np.float32(slim)
+        if tool.taper > 0:
+            width = np.minimum(slim / np.cos(tool.taper) + along * np.tan(tool.taper), tool.holder)
+        free[some] = np.all(aside >= width**2, axis=1)
+        along[aside >= tool.holder**2] = 0
         last[some] = np.max(along, axis=1, initial=0.0)
     return free, last
 

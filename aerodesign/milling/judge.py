@@ -3,6 +3,7 @@
 import numpy as np
 
 from aerodesign.milling import flank
+from aerodesign.milling.access import Tool
 from aerodesign.milling.finding import SHOP, Finding
 from aerodesign.milling.survey import Survey
 from aerodesign.milling.sweep import Sweep
@@ -39,9 +40,10 @@ def _room(survey: Survey) -> list[Finding]:
             "least gap between neighbouring blades",
             gap.distance,
             "length",
-            wanted + 2 * float(shop.stock),
+            _across(survey, wanted, gap.depth) + 2 * float(shop.stock),
             "at least",
-            f"{gap.name}, {PLACE}; the blade is {{}} high there",
+            f"{gap.name}, {PLACE}; the blade is {{}} high there"
+            + (", the tapered cutter widest there" if shop.taper > 0 else ""),
             numbers=((gap.r, "length"), (gap.z, "length"), (gap.depth, "length")),
             advice=over if survey.cutter else _first_change(survey),
         ),
@@ -65,6 +67,12 @@ def _room(survey: Survey) -> list[Finding]:
             advice="ask for a fillet no smaller than the cutter's radius, or let the cutter leave its own",
         ),
     ]
+
+
+def _across(survey: Survey, cutter: float, depth: float) -> float:
+    """Diameter of a cutter where it leaves a passage of that depth: its own, or that of its cone there."""
+    tool = Tool(cutter / 2, np.inf, np.inf, float(survey.shop.taper))
+    return float(2 * tool.half_width(max(depth - cutter / 2, 0.0))) if tool.taper > 0 else cutter
 
 
 def _first_change(survey: Survey) -> str:

@@ -2,7 +2,7 @@
 
 How to use it (metres, radians)::
 
-    survey = survey_of(impeller, Shop())   # a single design; raises AerodesignError where its blades cannot be drawn
+    survey = survey_of(impeller, Shop())   # a single design, forms of blade and body may follow; raises AerodesignError where there are no blades
     survey.gaps, survey.balls, survey.maps  # distances between blades; largest balls along the passages and over a blade
     survey.cutter, survey.next_cutter       # diameters: the largest on hand that passes and reaches, the first that does not pass
     survey.changes                          # what would let that one in, the smallest change first
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from aerodesign.aero.impeller import Impeller
-from aerodesign.form import BladeForm, Shop
+from aerodesign.form import BladeForm, Shop, WheelForm
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.milling.access import Surroundings, Tool
 from aerodesign.milling.ball import Ball, BallMap, ball_map, largest_balls
@@ -80,12 +80,13 @@ class Survey:
 def tools(shop: Shop) -> list[Tool]:
     """The shop's cutters, the smallest first."""
     pairs = sorted(zip(shop.cutters, shop.reaches, strict=True))
-    return [Tool(float(diameter) / 2, float(reach), float(shop.holder) / 2) for diameter, reach in pairs]
+    holder, taper = float(shop.holder) / 2, float(shop.taper)
+    return [Tool(float(diameter) / 2, float(reach), holder, taper) for diameter, reach in pairs]
 
 
-def survey_of(impeller: Impeller, shop: Shop, form: BladeForm | None = None) -> Survey:
+def survey_of(impeller: Impeller, shop: Shop, form: BladeForm | None = None, body: WheelForm | None = None) -> Survey:
     """All checks of a single wheel, about a second. Raises AerodesignError where its blades cannot be drawn."""
-    wheel = wheel_of(impeller, form)
+    wheel = wheel_of(impeller, form, body)
     balls, on_hand = largest_balls(wheel), tools(shop)
     room = min(float(np.min(ball.radius)) for ball in balls) - float(shop.stock)
     around = Surroundings(wheel)

@@ -1,12 +1,12 @@
 """A wheel as a mill meets it: sheets of its blades, walls of revolution, and the passages between neighbours."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
 from aerodesign.aero.impeller import Impeller
-from aerodesign.form import BladeForm
+from aerodesign.form import BladeForm, WheelForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.meridional import Contour
 from aerodesign.geometry.row import BladeRow, blade_row
@@ -60,6 +60,8 @@ class Wheel:
     impeller: Impeller
     blading: Blading
     row: BladeRow
+    form: WheelForm = field(default_factory=WheelForm)
+    """That of the body: bore, nose and back."""
 
     @property
     def hub(self) -> Contour:
@@ -102,10 +104,10 @@ class Wheel:
         )
 
 
-def wheel_of(impeller: Impeller, form: BladeForm | None = None) -> Wheel:
+def wheel_of(impeller: Impeller, form: BladeForm | None = None, body: WheelForm | None = None) -> Wheel:
     """The wheel with its fillets. Raises AerodesignError where its blades cannot be drawn."""
     blading = Blading(impeller, form)
-    return Wheel(impeller, blading, blade_row(blading))
+    return Wheel(impeller, blading, blade_row(blading), body or WheelForm())
 
 
 def bare_wheel(impeller: Impeller, blading: Blading | None = None) -> Wheel:

@@ -151,7 +151,7 @@ def _milling(design: Design, work: Path, mark: str, done: Delivered, progress: C
 
     progress("milling checks")
     try:
-        survey = survey_of(design.blower.impeller, design.form.shop, design.form.blade)
+        survey = survey_of(design.blower.impeller, design.form.shop, design.form.blade, design.form.wheel)
     except AerodesignError as cause:
         done.missing.append(f"milling checks: {cause}")
         return None
