@@ -285,28 +285,32 @@ def test_step_over_is_the_inverse_and_bounded():
 # --- reach ---
 
 
-def test_how_far_a_tool_may_lean_between_two_walls():
-    """Between walls w apart that rise H over the ball's centre, a cylinder of radius R leans until (w/2) cos a - H sin a = R."""
+@pytest.mark.parametrize("taper", [0.0, deg(1.5), deg(4)])
+def test_how_far_a_tool_may_lean_between_two_walls(taper):
+    """Between walls w apart that rise H over the ball's centre, a cylinder of radius R leans until (w/2) cos a - H sin a = R.
+
+    A cone leans less, by its half angle.
+    """
     w, H, R = 0.02, 0.04, 0.004
     y, z = np.meshgrid(np.linspace(-0.03, 0.03, 121), np.linspace(-0.005, H, 181))
     walls = np.concatenate([np.stack([np.full(y.size, x), y.ravel(), z.ravel()], axis=1) for x in (-w / 2, w / 2)])
 
     def clears(a):
         axis = np.array([[np.sin(a), 0.0, np.cos(a)]])
-        return _past(axis, walls, R, R)[0][0]
+        return _past(axis, walls, R, Tool(R, 1.0, 1.0, taper))[0][0]
 
     angle = minimize_scalar(lambda a: abs(w / 2 * np.cos(a) - H * np.sin(a) - R), bounds=(0, 1), method="bounded").x
-    assert clears(angle - deg(0.1))
-    assert not clears(angle + deg(0.1))
+    assert clears(angle - taper - deg(0.1))
+    assert not clears(angle - taper + deg(0.1))
 
 
 def test_the_holder_asks_for_reach():
     """A wall beside the tool, nearer than the holder is thick, must stay below it."""
     wall = np.stack([np.full(50, 0.01), np.zeros(50), np.linspace(0, 0.03, 50)], axis=1)
-    free, last = _past(np.array([[0.0, 0, 1]]), wall, 0.003, 0.014)
+    free, last = _past(np.array([[0.0, 0, 1]]), wall, 0.003, Tool(0.003, 1.0, 0.014))
     assert free[0]
     assert last[0] == pytest.approx(0.03, rel=1e-5)
-    assert _past(np.array([[0.0, 0, 1]]), wall, 0.003, 0.009)[1][0] == 0
+    assert _past(np.array([[0.0, 0, 1]]), wall, 0.003, Tool(0.003, 1.0, 0.009))[1][0] == 0
 
 
 def test_distance_from_a_body_of_revolution():

@@ -148,3 +148,13 @@ def test_the_gas_of_a_wheel_with_it_passes_the_gate(covered):
     for build in (passage_solid, annulus_solid):
         solid = build(room)
         accept(solid.shape, volume=solid.volume, bounds=solid.bounds, crossing=True)
+
+
+def test_meshes_of_wheels_with_it_end_the_blade_on_a_flat():
+    from test_mesh import DIFFUSER
+
+    from aerodesign.mesh.passage import passage_mesh
+
+    flat = passage_mesh(WHEEL, DIFFUSER, form=BladeForm(trailing_edge="rounded"))
+    full = passage_mesh(WHEEL, DIFFUSER, form=ROUND)
+    np.testing.assert_array_equal(flat.points, full.points)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Diffuser, Impeller
 from aerodesign.core.errors import RejectedMesh
 from aerodesign.form import BladeForm
+from aerodesign.form.blade import FULL_ROUND, ROUNDED
 from aerodesign.geometry.blade import Blading
 from aerodesign.mesh.blocks import Layout
 from aerodesign.mesh.chart import Chart
@@ -34,7 +35,7 @@ def lay_nodes(
 
     ``first`` is the height of the first cell at every wall, in metres.
     """
-    blading = Blading(impeller, form)
+    blading = Blading(impeller, _with_flat(form))
     lines = [blading.span(s) for s in SPANS]
     r2, r3, inlet = float(impeller.r2), float(diffuser.r3), INLET_LENGTH * float(impeller.r1s)
     charts = [Chart(line, inlet=inlet, r2=r2, r3=r3) for line in lines]
@@ -81,6 +82,13 @@ def lay_nodes(
     nodes = _layers(nodes, layout, first=first)
     _narrow(nodes, layout, r2=r2, r3=r3, b3=float(diffuser.b3))
     return nodes, layout
+
+
+def _with_flat(form: BladeForm | None) -> BladeForm | None:
+    """The form with a flat at the exit in the place of a full round edge: rings of cells end on the cylinder r2, not round an edge."""
+    if form is None or form.trailing_edge != FULL_ROUND:
+        return form
+    return form.but(trailing_edge=ROUNDED, trailing_edge_ratio=max(form.trailing_edge_ratio, 2.0))
 
 
 def _layout(size: Size, *, starts: tuple[float, ...], ring: int, core: int, layers: int, clearance: bool) -> Layout:
