@@ -213,3 +213,11 @@ def test_both_kinds_of_inlet_and_both_hands_pass_the_gate(typical, kind):
     for name in ("inlet", "passage"):
         solid = getattr(regions, name)()
         accept(solid.shape, volume=solid.volume, bounds=solid.bounds, tolerance=3e-6, name=name)
+
+
+def test_the_gas_says_that_balance_holes_are_left_out(typical):
+    """The wheel has them, the room of its gas a plain hub."""
+    wheel = WheelForm(balance_holes=True)
+    flags = Regions(typical.blower, Form(wheel=wheel)).passage().flags
+    assert [flag.code for flag in flags] == ["balance_holes_left_out"]
+    assert Regions(typical.blower, Form()).passage().flags == []

@@ -4,7 +4,7 @@ Everything stands in the machine's frame, see :mod:`.placing`. Inlet and wheel s
 wheel's walls begin; wheel and volute share the cylinder at r2.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,6 +20,7 @@ from aerodesign.cad.solid import Solid
 from aerodesign.cad.split import casing_half
 from aerodesign.cad.turned import turned_solid
 from aerodesign.cad.volute import volute_solid
+from aerodesign.core.flags import Flag, raised
 from aerodesign.form import Form
 from aerodesign.geometry.body import Body, Curve, body, points, revolved_volume
 from aerodesign.geometry.casing import Sizes, block_reach, casing_sizes
@@ -90,11 +91,21 @@ class Regions:
 
     def passage(self) -> Solid:
         """One passage of the wheel."""
-        return placed(passage_solid(self.room), self.form.casing)
+        return self._without_holes(placed(passage_solid(self.room), self.form.casing))
 
     def annulus(self) -> Solid:
         """All passages of the wheel."""
-        return placed(annulus_solid(self.room), self.form.casing)
+        return self._without_holes(placed(annulus_solid(self.room), self.form.casing))
+
+    def _without_holes(self, gas: Solid) -> Solid:
+        """The gas in the wheel, with a word on the balance holes that its hub does not have."""
+        flag = Flag(
+            code="balance_holes_left_out",
+            active=self.form.wheel.balance_holes,
+            message="the room of the gas in the wheel has a plain hub: the balance holes are left out of it",
+            advice="draw them into the hub where their leakage is to be simulated",
+        )
+        return replace(gas, flags=[*gas.flags, *raised([flag])])
 
     def volute(self) -> Solid:
         """Vaneless diffuser and volute, from the cylinder r2 to the discharge flange."""
