@@ -133,7 +133,7 @@ def test_the_wall_is_nowhere_thinner_than_asked(name, wall, typical):
     gas = np.concatenate([scroll, *duct])
     gas = gas[gas[:, 1] < block.end]
 
-    line = block.points(401)
+    line = block.outline(count=401)
     far = line[np.hypot(line[:, 0] - float(walls.duct.exit.axis), line[:, 1] - block.end) > 1e-9]
     edge = far[far[:, 1] < block.end - 1e-6]
     distance = np.min(np.linalg.norm(gas[:, None, :2] - edge[None], axis=-1), axis=1)

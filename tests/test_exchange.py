@@ -276,11 +276,7 @@ def test_step_is_the_same_for_an_independent_reader(folder, checks, gmsh):
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "round_"), [("impeller", 8), ("shaft", 24)])
 def test_an_independent_mesher_finds_the_skin_closed(folder, checks, gmsh, name, round_):
-    """Its triangles join two by two and hold the solid's volume.
-
-    Not the volute: the scroll's face touches itself in the plane of the tongue, and this mesher cannot tell the two ends of its
-    base circles apart.
-    """
+    """Its triangles join two by two and hold the solid's volume. Volute and casing: ``test_cad_other_reader.py``."""
     ((_, tag),) = gmsh.model.occ.importShapes(str(folder / f"{name}.step"))
     gmsh.model.occ.synchronize()
     for option, value in (("Mesh.MeshSizeFromCurvature", round_), ("Mesh.MeshSizeMax", 15), ("Mesh.MeshSizeMin", 0.5)):

@@ -71,8 +71,18 @@ class Block:
         # the arc bulges towards the axis: it runs from the spiral clockwise below the centre
         return float(start), float(start + (end - start) % TURN)
 
-    def points(self, count: int = 801) -> Array:
-        """Points (n, 2) round the outline."""
+    def points(self, count: int = 201) -> Array:
+        """Points (n, 3) round both sides."""
+        return np.concatenate(
+            [
+                np.column_stack([line, np.full(len(line), self.sides[side])])
+                for side in (-1, 1)
+                for line in [self.outline(side, count)]
+            ]
+        )
+
+    def outline(self, side: int = 1, count: int = 801) -> Array:
+        """Points (n, 2) round the outline, the same on both sides."""
         start, end = self.cleft_angles
         angle = np.linspace(start, end, count)[::-1]
         arc = self.centre + self.cleft * np.stack([np.cos(angle), np.sin(angle)], axis=1)
@@ -88,8 +98,13 @@ class Block:
     @property
     def area(self) -> float:
         """Area of the outline."""
-        x, y = self.points(20001).T
+        x, y = self.outline(count=20001).T
         return float(abs(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2)
+
+    @property
+    def hull(self) -> dict[int, float]:
+        """Volume on each side of z = 0."""
+        return {side: abs(z) * self.area for side, z in self.sides.items()}
 
 
 def block_round(volute: Volute, diffuser: Diffuser, duct: Fitted, *, wall: float, limit: float) -> Block:

@@ -1,7 +1,7 @@
 """The casing as one closed solid with the room of gas and wheel as its inside: block, inlet with flange, discharge.
 
 Nothing is fused: the walls of the gas are those of the fluid region turned over, the turned walls a chain about the axis,
-the outside a block (:mod:`.block`) with round ends. Bolt holes, ribs, seals and the joint's form are the CAD room's.
+the outside a block (:mod:`.block`) or an even shell (:mod:`.shell`) with round ends. Bolt holes, ribs, seals and the joint's form are the CAD room's.
 """
 
 from typing import Any, NamedTuple
@@ -10,13 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
+from aerodesign.aero.sections import Rectangle
 from aerodesign.cad.block import Block, add_block, block_round
 from aerodesign.cad.boundary import Boundary, Hollow
 from aerodesign.cad.duct_room import Walls
 from aerodesign.cad.elbow import elbow, elbow_points, elbow_volume
 from aerodesign.cad.kernel import MM
 from aerodesign.cad.primitives import circle_in, frame
-from aerodesign.cad.scroll import X, Z
+from aerodesign.cad.scroll import X, Z, circle_of
+from aerodesign.cad.shell import Shell, shell_round
+from aerodesign.cad.shell_faces import add_shell, shell_cone
 from aerodesign.cad.solid import Solid
 from aerodesign.cad.tube import Tube
 from aerodesign.cad.turned import Junction, add_turned
@@ -55,33 +58,37 @@ def casing_and_halves(house: Wheelhouse, form: CasingForm) -> tuple[Solid, dict[
     exit_ = walls.duct.exit
     last = float(exit_.flange_distance)
     limit = last - (0 if form.discharge_turn else thick) - 0.5 * wall
-    block = block_round(volute, diffuser, walls.duct, wall=wall, limit=limit)
+    shelled = form.outside == "shell" and not isinstance(volute.section, Rectangle)
+    around = shell_round if shelled else block_round
+    outside: Block | Shell = around(volute, diffuser, walls.duct, wall=wall, limit=limit)
 
-    tube = _discharge(boundary, walls, block, form, wall=wall, thick=thick)
+    tube = _discharge(boundary, walls, outside, form, wall=wall, thick=thick)
     inlet = _flange_radius(form, 2 * (max(float(points(c)[:, 1].max()) for c in house.inlet.wall) + wall / MM))
     rims = {side: radius / MM for side, (_, radius) in walls.rims.items()}
-    half = {side: abs(z) / MM for side, z in block.sides.items()}
+    half = {side: abs(z) / MM for side, z in outside.sides.items()}
     chains = {-1: house.front(rim=rims[-1], half=half[-1], flange=inlet), 1: house.back(rim=rims[1], half=half[1])}
     holes = {}
     for side, chain in chains.items():
         radius, key, rim = MM * float(points(chain[-1])[-1, 1]), ("wall", side), (walls.rims[side][0], side)
-        _check_hole(block, radius, side)
-        circle = circle_in(frame(block.sides[side] * Z, Z, X), radius)
+        _check_hole(outside, radius, side)
+        circle = circle_in(frame(outside.sides[side] * Z, Z, X), radius)
         boundary.edge(key, circle, start=key, end=key, first=0.0, last=2 * np.pi)
-        first = Junction([(rim, 0.0)], rim, 0.0)
-        curves = [_millimetres(c) for c in chain]
-        add_turned(boundary, f"wall {side}", curves, first=first, last=Junction([(key, 0.0)], key, 0.0), side=side)
+        curves, end = [_millimetres(c) for c in chain], Junction([(key, 0.0)], key, 0.0)
+        add_turned(boundary, f"wall {side}", curves, first=circle_of(rim), last=end, side=side)
         holes[side] = (key, radius)
-    add_block(boundary, block, holes, (float(exit_.axis), float(exit_.lift)))
+    if isinstance(outside, Shell):
+        add_shell(boundary, outside, holes)
+    else:
+        add_block(boundary, outside, holes, (float(exit_.axis), float(exit_.lift)))
 
     common = tube.volume - walls_volume(walls, volute, diffuser)
     common -= elbow_volume(walls.end.radius, float(form.discharge_turn))
     halves = {}
     for side, chain in chains.items():
         slot = np.pi * float(diffuser.b3) / 2 * (float(diffuser.r3) ** 2 - walls.rims[side][1] ** 2)
-        own = abs(block.sides[side]) * block.area - slot + common / 2
+        own = outside.hull[side] - slot + common / 2
         halves[side] = own / MM**3 - _void(chain, rims[side], half[side], side)
-    skin = np.concatenate([_block_points(block), tube.points, *(_ring_points(chain) for chain in chains.values())]) / MM
+    skin = np.concatenate([outside.points(), tube.points, *(_ring_points(chain) for chain in chains.values())]) / MM
     bounds = np.array([skin.min(axis=0), skin.max(axis=0)])
     flags = _flags(form, {"inlet": inlet, "discharge": tube.flange})
     return Solid(boundary.solid(), sum(halves.values()), bounds, raised(flags), skin), halves
@@ -95,21 +102,26 @@ class _Made(NamedTuple):
     flange: float
 
 
-def _discharge(boundary: Boundary, walls: Walls, block: Block, form: CasingForm, *, wall: float, thick: float) -> _Made:
+def _discharge(
+    boundary: Boundary, walls: Walls, outside: Block | Shell, form: CasingForm, *, wall: float, thick: float
+) -> _Made:
     """The outside of the tube from the block to the flange's face, and that face."""
     exit_, turn = walls.duct.exit, float(form.discharge_turn)
-    inner, start = walls.end.radius, np.array([float(exit_.axis), block.end, float(exit_.lift)])
+    inner, begins, first = walls.end.radius, outside.end, outside.tube
     last, outer = float(exit_.flange_distance), inner + wall / np.cos(float(exit_.half_angle))
     flange = MM * _flange_radius(form, 2 * outer / MM)
-    tube = Tube(boundary, ("tube",), start, Y, X, block.tube)
-    tube.rim()
 
     straight = bool(turn) or not flange
     behind = last if straight else last - thick
-    way = behind - block.end
-    slim = block.tube + (outer - block.tube) * way / (last - block.end)
-    tube = tube.cone("tube outside", way, slim)
-    volume = np.pi / 3 * way * (block.tube**2 + block.tube * slim + slim**2)
+    way = behind - begins
+    slim = first + (outer - first) * way / (last - begins)
+    if isinstance(outside, Shell):
+        tube = shell_cone(boundary, outside, way, slim)
+    else:
+        start = Tube(boundary, ("tube",), np.array([float(exit_.axis), begins, float(exit_.lift)]), Y, X, first)
+        start.rim()
+        tube = start.cone("tube outside", way, slim)
+    volume = np.pi / 3 * way * (first**2 + first * slim + slim**2)
     spots = [_circle_points(tube)]
 
     gas = elbow(walls.end, turn)
@@ -148,9 +160,9 @@ def _flags(form: CasingForm, flanges: dict[str, float]) -> list[Flag]:
     ]
 
 
-def _check_hole(block: Block, radius: float, side: int) -> None:
-    """The circle in which the turned walls leave the block must lie within its outline."""
-    room = float(np.min(np.linalg.norm(block.points(201), axis=1)))
+def _check_hole(outside: Block | Shell, radius: float, side: int) -> None:
+    """The circle in which the turned walls leave the outside must lie within its plane side."""
+    room = float(np.min(np.linalg.norm(outside.outline(side, 201), axis=1)))
     if radius >= room:
         part = "inlet" if side < 0 else "back wall"
         raise RejectedSolid(
@@ -169,11 +181,6 @@ def _void(chain: list[Curve], rim: float, half: float, side: int) -> float:
     z, r = np.concatenate([[(0, 0), (0, rim)], line, [(side * half, 0)]]).T
     z2, r2 = np.roll(z, -1), np.roll(r, -1)
     return float(-side * -np.pi / 3 * np.sum((z2 - z) * (r * r + r * r2 + r2 * r2)))
-
-
-def _block_points(block: Block) -> Array:
-    outline = block.points(201)
-    return np.concatenate([np.column_stack([outline, np.full(len(outline), z)]) for z in block.sides.values()])
 
 
 def _circle_points(tube: Tube) -> Array:

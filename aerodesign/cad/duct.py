@@ -144,29 +144,46 @@ def add_duct(boundary: Boundary, strips: Sequence[Strip], exit_: Discharge) -> T
         ]
         surface = surface_of_poles(poles, LENGTHWISE, space.knots, 5, space.degree)
         boundary.face(("duct", number), surface, [loop], _always(strip.outward))
-    return _add_cone(boundary, ends, strips[0].creases[0], exit_)
-
-
-def _add_cone(boundary: Boundary, ends: dict[Hashable, BSpline], seam_at: Hashable, exit_: Discharge) -> Tube:
-    """The exit cone from the ends of the strips to a circle; its seam starts at one of the creases."""
     centre = np.array([exit_.axis, exit_.duct_length, exit_.lift])
-    seam_start = next(spline(spline.t[0]) for spline in ends.values())
+    seam = strips[0].creases[0]
+    start = next(iter(ends.values()))
+    return add_cone(
+        boundary,
+        "cone",
+        ends,
+        seam=(("circle", seam), start(start.t[0])),
+        centre=centre,
+        radius=float(exit_.duct_radius),
+        length=float(exit_.flange_distance - exit_.duct_length),
+        end_radius=float(exit_.flange_radius),
+    )
+
+
+def add_cone(
+    boundary: Boundary,
+    key: str,
+    ends: dict[Hashable, BSpline],
+    *,
+    seam: tuple[Hashable, Array],
+    centre: Array,
+    radius: float,
+    length: float,
+    end_radius: float,
+) -> Tube:
+    """A cone along +y from a circle made of edges ``ends``; its seam starts at the vertex and point ``seam`` between them."""
+    vertex, seam_start = seam
     towards_seam = (seam_start - centre) / np.linalg.norm(seam_start - centre)
-    length = float(exit_.flange_distance - exit_.duct_length)
-    radius, end_radius = float(exit_.duct_radius), float(exit_.flange_radius)
     start, end = frame(centre, Y, towards_seam), frame(centre + length * Y, Y, towards_seam)
     surface, slant = cone(start, radius=radius, end_radius=end_radius, length=length)
 
-    rim = ("flange",)
+    rim, seam_key = (key, "rim"), (key, "seam")
     boundary.edge(rim, circle_in(end, end_radius), start=rim, end=rim, first=0.0, last=2 * np.pi)
     along = seam_start + slant * _unit(length * Y + (end_radius - radius) * towards_seam)
-    boundary.edge(
-        ("cone seam",), line(seam_start, along - seam_start), start=("circle", seam_at), end=rim, first=0.0, last=slant
-    )
-    loop = [Use(("cone seam",), line2d((0, 0), (0, 1))), Use(rim, line2d((0, slant), (1, 0)))]
-    loop.append(Use(("cone seam",), line2d((2 * np.pi, 0), (0, 1))))
-    loop += [Use(key, curve) for key, curve in _by_angle(ends, centre, towards_seam)]
-    boundary.face(("cone",), surface, [loop], lambda p: p - centre - (p - centre)[1] * Y)
+    boundary.edge(seam_key, line(seam_start, along - seam_start), start=vertex, end=rim, first=0.0, last=slant)
+    loop = [Use(seam_key, line2d((0, 0), (0, 1))), Use(rim, line2d((0, slant), (1, 0)))]
+    loop.append(Use(seam_key, line2d((2 * np.pi, 0), (0, 1))))
+    loop += [Use(edge, curve) for edge, curve in _by_angle(ends, centre, towards_seam)]
+    boundary.face((key,), surface, [loop], lambda p: p - centre - (p - centre)[1] * Y)
     return Tube(boundary, rim, centre + length * Y, Y, towards_seam, end_radius)
 
 

@@ -15,7 +15,7 @@ from aerodesign.cad.boundary import Boundary, Use
 from aerodesign.cad.duct import Strip, add_duct
 from aerodesign.cad.duct_room import Walls, roomy_duct
 from aerodesign.cad.primitives import circle_in, cylinder, frame, plane
-from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, stations
+from aerodesign.cad.scroll import X, Z, add_band, add_base_circles, add_circle, circle_of, stations
 from aerodesign.cad.spaces import Space
 from aerodesign.cad.surfaces import circle2d, line, line2d, spline_curve, spline_curve2d, surface_of_poles
 from aerodesign.core.errors import RejectedSolid
@@ -46,7 +46,7 @@ def add_parallel_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, e
     for side, height in ((-1, low), (1, high)):
         wider = abs(height) > half_slot * (1 + FLUSH)
         hole, key = r3 if wider else float(entry.end), ("hole", side)
-        boundary.edge(key, circle_in(frame(height * Z, Z, X), hole), start=key, end=key, first=0.0, last=TURN)
+        add_circle(boundary, key, z=height, r=hole)
         rims[side] = ("base" if wider else "hole", hole)
         if wider:
             _add_step(boundary, side, height, r3=r3, half_slot=half_slot)
@@ -67,10 +67,9 @@ def _outer_wall(volute: Volute, diffuser: Diffuser) -> BSpline:
 
 def _add_step(boundary: Boundary, side: int, height: float, *, r3: float, half_slot: float) -> None:
     """Where the section is wider than the slot: the step at the base circle."""
-    key = ("hole", side)
     low, high = sorted((side * half_slot, height))
-    keys = (key, ("base", side)) if side < 0 else (("base", side), key)
-    add_band(boundary, "step", radius=r3, low=low, high=high, keys=keys)
+    hole, base = circle_of(("hole", side)), circle_of(("base", side))
+    add_band(boundary, "step", radius=r3, low=low, high=high, ends=(hole, base) if side < 0 else (base, hole))
 
 
 def _add_walls(
@@ -132,7 +131,7 @@ def _add_side_wall(
     boundary.face(
         ("side wall", side),
         plane(frame(height * Z, Z, X)),
-        [loop, [Use(("hole", side), circle2d(hole, 0.0))]],
+        [loop, [Use(edge, circle2d(hole, angle)) for edge, angle in circle_of(("hole", side)).edges]],
         lambda p: side * Z,
     )
 

@@ -47,9 +47,15 @@ class Space:
         where = self.sites if sites is None else sites
         return make_interp_spline(where, values, k=self.degree, t=self.knots)
 
+    def basis(self, at: Array, order: int = 0) -> Array:
+        """Values of every spline of the space, or of a derivative: shape (len(at), number of splines)."""
+        count = len(self.knots) - self.degree - 1
+        return np.asarray(BSpline(self.knots, np.eye(count), self.degree)(at, order))
+
     def between(self, first: float, last: float) -> "Space":
         """The space of the same splines on a part of the interval."""
-        inner = self.knots[(self.knots > first) & (self.knots < last)]
+        near = 1e-9 * (last - first)  # closer to an end the kernel would take a knot for that end's
+        inner = self.knots[(self.knots > first + near) & (self.knots < last - near)]
         ends = np.full(self.degree + 1, first), np.full(self.degree + 1, last)
         return Space(np.concatenate([ends[0], inner, ends[1]]), self.degree)
 
@@ -70,6 +76,11 @@ def surface(grid: Callable[[Array, Array], Array], along_u: Space, along_v: Spac
     columns = along_u.fit(points).c
     poles = np.moveaxis(along_v.fit(np.moveaxis(columns, 1, 0)).c, 0, 1)
     return surface_of_poles(poles, along_u.knots, along_v.knots, along_u.degree, along_v.degree)
+
+
+def in_pairs(a: Array, b: Array, poles: Array) -> Array:
+    """Points (n, 3) of a tensor spline of poles (i, j, 3) from the values (n, i) and (n, j) of its two bases."""
+    return np.asarray(np.einsum("ni,nik->nk", a, np.tensordot(b, poles, axes=(1, 1))))
 
 
 def smoothstep(x: Array) -> Array:

@@ -6,7 +6,9 @@ the tongue in :mod:`.tongue`, duct and cone in :mod:`.duct`; a section with para
 :mod:`.parallel_walls`.
 """
 
+from collections.abc import Hashable
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -128,7 +130,10 @@ def _tongue(scroll: Scroll, volute: Volute, diffuser: Diffuser) -> TongueLine:
 
 
 def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, size4: float) -> None:
-    """The scroll's face between the base circles, its first section and the three pieces of its last one."""
+    """The scroll's two faces between the base circles, its first section and the three pieces of its last one.
+
+    Each face is half a turn: the whole one would touch itself where the spiral ends on the slot that it begins on.
+    """
     first, last = (spline_curve(scroll.section(end=end)) for end in (False, True))
     low, high = ("base", -1), ("base", 1)
     creases = ("crease", -1), ("crease", 1)
@@ -136,16 +141,12 @@ def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, 
     boundary.edge(("flank", -1), last, start=low, end=creases[0], first=0.0, last=meets)
     boundary.edge(("throat",), last, start=creases[0], end=creases[1], first=meets, last=1 - meets)
     boundary.edge(("flank", 1), last, start=creases[1], end=high, first=1 - meets, last=1.0)
+    opposite = spline_curve(scroll.section_at(np.pi))
+    boundary.edge(("half",), opposite, start=(low, "opposite"), end=(high, "opposite"), first=0.0, last=1.0)
 
-    end = line2d((2 * np.pi, 0), (0, 1))
-    loop = [
-        Use(("first",), line2d((0, 0), (0, 1))),
-        Use(high, line2d((0, 1), (1, 0))),
-        Use(("flank", 1), end),
-        Use(("throat",), end),
-        Use(("flank", -1), end),
-        Use(low, line2d((0, 0), (1, 0))),
-    ]
+    def across(theta: float, *keys: Hashable) -> list[Use]:
+        return [Use(key, line2d((theta, 0), (0, 1))) for key in keys]
+
     # seen from a little beyond the base circle every wall of a section lies outwards
     middle = r3 + 0.3 * size4
 
@@ -153,7 +154,16 @@ def _add_scroll(boundary: Boundary, scroll: Scroll, meets: float, *, r3: float, 
         r = np.hypot(p[0], p[1])
         return np.array([(r - middle) * p[0] / r, (r - middle) * p[1] / r, p[2]])
 
-    boundary.face(("scroll",), scroll.surface, [loop], outward)
+    bounds: list[list[Hashable]] = [[("first",)], [("half",)], [("flank", 1), ("throat",), ("flank", -1)]]
+    for half, (before, after) in enumerate(pairwise(bounds)):
+        theta = half * np.pi
+        loop = [
+            *across(theta, *before),
+            Use((high, half), line2d((theta, 1), (1, 0))),
+            *across(theta + np.pi, *after),
+            Use((low, half), line2d((theta, 0), (1, 0))),
+        ]
+        boundary.face(("scroll", half), scroll.surface, [loop], outward)
 
 
 def _strips(scroll: Scroll, line: TongueLine, crease: float) -> list[Strip]:

@@ -13,6 +13,8 @@ FREE = float("nan")
 HANDS = ("counter-clockwise", "clockwise")
 """Directions of rotation, seen from the side of the drive."""
 
+OUTSIDES = ("block", "shell")
+
 POSITIONS = ("UB", "TAU", "TH", "TAD", "DB", "BAD", "BH", "BAU")
 """Positions of the discharge in steps of 45 degrees in the direction of rotation, from straight up.
 
@@ -27,7 +29,9 @@ class CasingForm(Record):
 
     ``rotation`` is seen from the side of the drive, which is the side away from the inlet. ``inlet_length`` reaches from
     the inlet flange to the wheel. ``discharge_turn`` is the angle of a bend behind the exit cone, in the plane of the
-    spiral, positive in the direction of rotation. ``wall`` is the least thickness of the casing's walls, ``running_gap``
+    spiral, positive in the direction of rotation. ``outside`` is a "block" with plane sides, as cut from plate or solid, or a
+    "shell" that follows the scroll and its duct at the wall's thickness, as cast; round a rectangle both are the block, whose
+    sides are plane like the section's. ``wall`` is the least thickness of the casing's walls, ``running_gap``
     what it leaves round turning parts beside the blades, ``shaft_opening`` a diameter. ``flange`` is the size of the
     flanges at inlet and discharge, "tube" for plain ends. ``split`` parts the casing in the plane of the spiral's middle.
     ``mount`` asks for the room of feet, whose ``centre_height`` is that of the axis above the floor, or of the drive's
@@ -39,6 +43,7 @@ class CasingForm(Record):
     inlet: Annotated[str, OneOf(("pipe", "bell"))] = "pipe"
     inlet_length: Annotated[Length, Within("5 mm", "5 m")] = FREE
     discharge_turn: Annotated[Angle, Within("-90 deg", "90 deg")] = 0.0
+    outside: Annotated[str, OneOf(OUTSIDES)] = "block"
     wall: Annotated[Length, Within("1 mm", "100 mm")] = FREE
     running_gap: Annotated[Length, Within("0.2 mm", "50 mm")] = FREE
     shaft_opening: Annotated[Length, Within("2 mm", "1 m")] = FREE
