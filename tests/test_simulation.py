@@ -37,7 +37,7 @@ from aerodesign.cfd.polymesh import write_polymesh
 from aerodesign.cfd.settings import SOLVER
 from aerodesign.cfd.simulate import Simulated, Simulation, parts_of
 from aerodesign.cfd.solved import read_solved, states
-from aerodesign.cfd.solver import MissingSolver, SolverFailed, discard_broken, run_case
+from aerodesign.cfd.solver import MissingSolver, SolverFailed, calm, discard_broken, run_case
 from aerodesign.cfd.start import cell_centres, start_fields
 from aerodesign.cfd.transient import compare, write_transient
 from aerodesign.cli import cli
@@ -209,6 +209,21 @@ def test_a_full_disc_is_refused_before_and_leaves_nothing_after(mesh: Mesh, tmp_
     with pytest.raises(AerodesignError, match="No space left"):
         write_case(tmp_path / "case", mesh, a_point(), iterations=7)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_run_that_wavers_is_calmed_unless_its_settings_were_edited(mesh: Mesh, tmp_path: Path) -> None:
+    case = write_case(tmp_path / "case", mesh, a_point(), iterations=7)
+    path = case.path / "system" / "fvSolution"
+    before = path.read_text()
+    calm(case)
+    after = path.read_text()
+    assert "p 0.3; rho 0.1" in before
+    assert "p 0.2; rho 0.05" in after
+    calm(case)
+    assert path.read_text() == after
+    path.write_text(edited := before.replace("p 0.3", "p 0.25"))
+    calm(case)
+    assert path.read_text() == edited
 
 
 # Start and gas

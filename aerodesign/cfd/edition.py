@@ -35,6 +35,7 @@ def edition() -> str:
         settings.control(POINT, iterations=1000, still=still, turning=turning),
         settings.schemes(),
         settings.solution(POINT),
+        settings.solution(POINT, calm=True),
         settings.options(),
         settings.turbulence(),
         *field_texts(mesh, POINT, start.but(velocity=0 * start.velocity, temperature=300.0, pressure=1e5)).values(),

@@ -11,7 +11,7 @@ from pathlib import Path
 from aerodesign.cfd.case import CaseFolder
 from aerodesign.cfd.foam import CaseFileError, read_field
 from aerodesign.cfd.history import History, read_history, residuals
-from aerodesign.cfd.settings import SOLVER
+from aerodesign.cfd.settings import SOLVER, solution
 from aerodesign.cfd.solved import NEEDED, states
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 
@@ -19,6 +19,8 @@ LOOK = 0.5
 """Seconds between two looks at a run."""
 LEAST = 120
 """Iterations before a run may count as steady: the start has left the domain by then."""
+CALMED = 0.5
+"""Part of its iterations after which a run that wavers goes on with shorter steps."""
 STEADY_TORQUE, STEADY_RISE, BALANCED = 0.8e-3, 1.5e-3, 0.5e-4
 """Ranges of torque and of the rise at the outlet over the last 50 iterations, and imbalance of flow, at which a run is ended."""
 KILLED = (-signal.SIGKILL, -signal.SIGTERM, -signal.SIGINT, -signal.SIGHUP)
@@ -95,6 +97,8 @@ def run_case(case: CaseFolder, *, watch: Watcher | None = None, seconds: float =
                 if watch is not None:
                     torque = float(history.torque[-1] * case.point.blades) if history.last else float("nan")
                     watch(Look(history.last, case.iterations, torque, residuals(case.path / "log.solver")))
+                if history.last >= CALMED * case.iterations:
+                    calm(case)
                 if steady(history, case.point.pt) or time.monotonic() - begun > seconds:
                     (case.path / "stop").touch()
         except BaseException:
@@ -109,6 +113,13 @@ def run_case(case: CaseFolder, *, watch: Watcher | None = None, seconds: float =
     if not done:
         raise SolverFailed(f"{case.path}: the solver ended without a state; see {case.path / 'log.solver'}")
     return Ended(done[-1], steady(history, case.point.pt), time.monotonic() - begun)
+
+
+def calm(case: CaseFolder) -> None:
+    """Relax more strongly from now on; the solver reads its settings again when they change. Edited settings stay as they are."""
+    path = case.path / "system" / "fvSolution"
+    if path.read_text(encoding="utf-8") == solution(case.point):
+        path.write_text(solution(case.point, calm=True), encoding="ascii")
 
 
 def discard_broken(folder: Path) -> None:
