@@ -53,9 +53,9 @@ def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, *
     holds already of this version of mesh and settings is not run again.
     """
     if len(cases) > 1 or finer:
-        if any([as_json, *(wish.pop(name) for name in ("write_only", "first_cell", "clearance"))]):
+        if any([as_json, *(wish.pop(name) for name in ("write_only", "first_cell"))]):
             raise click.UsageError(
-                "several cases go into a --table; --json, --write-only, --first-cell and --clearance are for one case"
+                "several cases go into a --table; --json, --write-only and --first-cell are for one case"
             )
         _simulate_many(cases, quiet=quiet, finer=finer, **wish)
         return

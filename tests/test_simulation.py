@@ -708,20 +708,24 @@ def test_what_a_simulation_leaves_out_is_added_for_the_whole_machine(typical) ->
     assert whole["power"] == pytest.approx(float(stage.power))
     assert whole["pressure_rise"] == pytest.approx(float(stage.pt5 - stage.pt0), rel=1e-9)
     assert whole["efficiency"] == pytest.approx(float(stage.efficiency_total), rel=1e-9)
+    with_gap = whole_machine(answer, stage, site=site, service="pressure", clearance=True)
+    lost = predicted(stage)["efficiency_impeller"] - predicted(stage, clearance=True)["efficiency_impeller"]
+    assert lost * stage.euler_work == pytest.approx(float(stage.losses["clearance"]))
+    assert with_gap["efficiency"] - whole["efficiency"] == pytest.approx(float(stage.losses["clearance"] / stage.work))
     suction = whole_machine(answer, stage, site=site, service="vacuum")["pressure_rise"]
     assert suction == pytest.approx(float(site.pressure * (1 - stage.pt0 / stage.pt5)), rel=0.1)
 
 
 def test_the_table_grows_replaces_and_refuses_what_is_none(tmp_path: Path) -> None:
-    row = dict.fromkeys(HEADS, "1") | {"size": "look", "verdict": "accepted", "reason": ""}
+    row = dict.fromkeys(HEADS, "1") | {"size": "look", "clearance": "closed", "verdict": "accepted", "reason": ""}
     path = tmp_path / "points.csv"
     assert add_to_table(path, [row | {"case": "b"}, row | {"case": "a", "part": "1.2"}]) == 2
     assert add_to_table(path, [row | {"case": "b", "blades": "9"}, row | {"case": "a", "part": "0.8"}]) == 3
     lines = path.read_text().splitlines()
-    assert [line.split(",")[:3] for line in lines[1:]] == [
-        ["a", "look", "0.8"],
-        ["a", "look", "1.2"],
-        ["b", "look", "1"],
+    assert [line.split(",")[:4] for line in lines[1:]] == [
+        ["a", "look", "closed", "0.8"],
+        ["a", "look", "closed", "1.2"],
+        ["b", "look", "closed", "1"],
     ]
     assert ",9," in lines[3]
     page = page_of_table(path)
@@ -735,7 +739,8 @@ def test_the_table_grows_replaces_and_refuses_what_is_none(tmp_path: Path) -> No
 
 def test_the_page_keeps_points_that_waver_apart_and_takes_the_finest_mesh_of_each_point(tmp_path: Path) -> None:
     path = tmp_path / "points.csv"
-    row = dict.fromkeys(HEADS, "1") | {"size": "look", "verdict": "accepted", "reason": "", "covered": "0"}
+    row = dict.fromkeys(HEADS, "1") | {"verdict": "accepted", "reason": "", "covered": "0"}
+    row |= {"size": "look", "clearance": "closed"}
     fine = {"size": "design", "work_simulated": "1.5"}
     rows = [row, row | fine, row | {"part": "0.8", "verdict": "wavers", "reason": "torque steady 0.02 above 0.001"}]
     add_to_table(path, [*rows, row_without("b", "look", 1.0, "no mesh")])
@@ -743,7 +748,7 @@ def test_the_page_keeps_points_that_waver_apart_and_takes_the_finest_mesh_of_eac
     assert "3 points of 2 machines: 1 accepted, 1 wavers, 1 no answer" in page
     assert "| work, J/kg | 1.500 | 1.500 | 1.500 | 1 |" in page
     assert "| work, J/kg | 1.000 | 1.000 | 1.000 | 1 |" in page.split("wavering, from mean fields")[1]
-    assert "| 1 | 1 | look | 1 | 1 |" in page.split("From mesh to mesh")[1]
+    assert "| 1 | 1 | closed | look | 1 | 1 |" in page.split("From mesh to mesh")[1]
     assert "no answer: no mesh" in page
 
 
@@ -784,6 +789,9 @@ def test_many_cases_go_on_where_they_were_left_and_keep_the_reason_of_each_failu
     assert {row["edition"] for row in rows.values()} == {edition()}
     assert (tmp_path / "table.md").is_file()
 
+    asked.clear()
+    simulate_many(replace(many, flows="1", clearance=True), say=said.append)  # with the gap open it is another point
+    assert len(asked) == 2
     add_to_table(many.table, [row | {"edition": "older"} for row in rows.values()])  # of another mesh: all anew
     asked.clear()
     simulate_many(many, say=said.append)

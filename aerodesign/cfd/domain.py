@@ -38,6 +38,11 @@ def simulated_diffuser(blower: Blower) -> Diffuser:
     return Diffuser(r3=max(float(diffuser.r3), OUTLET * float(wheel.r2)), b3=float(wheel.b2))
 
 
+def has_clearance(impeller: Impeller) -> bool:
+    """True for a wheel whose clearance over the tips can be simulated: semi-open, with an axial inlet."""
+    return not bool(impeller.covered) and not radial(impeller) and float(impeller.clearance) > 0
+
+
 def domain_mesh(
     blower: Blower,
     size: str | Size,

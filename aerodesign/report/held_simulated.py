@@ -10,7 +10,7 @@ from aerodesign.cfd.beside import LEVER, predicted
 from aerodesign.gas.perfect import isentropic_work
 from aerodesign.report.held import Held
 from aerodesign.report.simulated_page import finest
-from aerodesign.report.simulated_table import ACCEPTED, WAVERS, Row, read_table
+from aerodesign.report.simulated_table import ACCEPTED, OPEN, WAVERS, Row, read_table
 
 TABLE = Path("simulated") / "measured.csv"
 """Beside the cases: made by 'aerodesign simulate cases/measured-*.toml --table cases/simulated/measured.csv'."""
@@ -61,7 +61,7 @@ def _rows(held: list[Held], row: Row) -> list[tuple[str, ...]]:
         design.blower, design.site, service=design.duty.service, basis=design.duty.basis,
         flow=float(row["part"]) * float(design.flow), speed=float(design.speed), models=design.models,
     ).stage  # fmt: skip
-    flow, said = f"{float(stage.flow):.4g}", predicted(stage)
+    flow, said = f"{float(stage.flow):.4g}", predicted(stage, clearance=row["clearance"] == OPEN)
     work, rise = _measured(held, stage, "work"), _measured(held, stage, "pressure_rise")
     found = {name: float(row[f"{name}_simulated"]) for name in ("work", "cu2", "loss_impeller", "needed_blockage")}
     rows = [_row(flow, "work given to the gas, J/kg", work, said["work"], found["work"], "{:.4g}")]

@@ -61,10 +61,8 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
 
     Raises AerodesignError where nothing could be begun. A missing solver is such an error, but only after the cases are written.
     """
-    if wish.table is not None and (wish.first_cell or wish.clearance):
-        raise AerodesignError(
-            f"{wish.table}: holds machines that are meshed alike, with closed tips; leave out --table, or --first-cell and --clearance"
-        )
+    if wish.table is not None and wish.first_cell:
+        raise AerodesignError(f"{wish.table}: holds machines that are meshed alike; leave out --table, or --first-cell")
     content = read_case(wish.case)
     task = task_of(wish, content, machine_of(content))
     if not wish.write_only and not solver_there():

@@ -9,13 +9,24 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from aerodesign.case import read_case
+from aerodesign.cfd.domain import has_clearance
 from aerodesign.cfd.edition import edition
 from aerodesign.cfd.settings import SOLVER
 from aerodesign.cfd.simulate import parts_of, simulate
 from aerodesign.cfd.solver import INSTALL, MissingSolver, solver_there
 from aerodesign.core.errors import AerodesignError
 from aerodesign.report.simulate import Wish, leave_page, machine_of, task_of
-from aerodesign.report.simulated_table import REFUSED, VERDICTS, Row, add_to_table, read_table, row_without, table_rows
+from aerodesign.report.simulated_table import (
+    CLOSED,
+    OPEN,
+    REFUSED,
+    VERDICTS,
+    Row,
+    add_to_table,
+    read_table,
+    row_without,
+    table_rows,
+)
 
 CELLS = {"look": 22_000, "design": 63_000, "study": 155_000}
 ITERATIONS, PER_CELL = 350, 4e-6
@@ -29,7 +40,8 @@ Say = Callable[[str], None]
 class Many:
     """Cases to be simulated alike: parts of the design flow, a size of mesh, a table for the rows, a folder for the runs.
 
-    ``finer`` simulates points again on the next finer mesh where the torque came to rest but a balance failed: there the mesh is at fault.
+    ``clearance`` opens the gap over the tips of the wheels that have one. ``finer`` simulates points again on the
+    next finer mesh where the torque came to rest but a balance failed: there the mesh is at fault.
     """
 
     cases: tuple[Path, ...]
@@ -39,6 +51,7 @@ class Many:
     size: str = "look"
     jobs: int = 1
     finer: bool = False
+    clearance: bool = False
 
 
 def simulate_many(many: Many, *, say: Say) -> Counter[str]:
@@ -80,11 +93,14 @@ def simulate_many(many: Many, *, say: Say) -> Counter[str]:
 
 
 def _known(many: Many) -> set[tuple[str, str, float]]:
-    """Points that the table holds in this edition."""
+    """Points that the table holds in this edition: with the clearance as asked, or of wheels that have none to simulate."""
     if not many.table.exists():
         return set()
+    wanted = OPEN if many.clearance else CLOSED
     return {
-        (row["case"], row["size"], float(row["part"])) for row in read_table(many.table) if row["edition"] == edition()
+        (row["case"], row["size"], float(row["part"]))
+        for row in read_table(many.table)
+        if row["edition"] == edition() and (row["clearance"] == wanted or row["clearance_over_b2"] == "0")
     }
 
 
@@ -102,16 +118,17 @@ def _rows(many: Many, case: Path, parts: tuple[float, ...]) -> list[Row]:
     except MissingSolver:
         raise
     except AerodesignError as problem:
-        return [row_without(case.stem, many.size, part, str(problem)) for part in parts]
+        return [row_without(case.stem, many.size, part, str(problem), clearance=many.clearance) for part in parts]
     return rows
 
 
 def _at(many: Many, case: Path, parts: tuple[float, ...], size: str) -> list[Row]:
     content = read_case(case)
-    folder = many.folder / edition() / f"{case.stem}-{size}"
-    wish = Wish(case, out=folder, flows=many.flows, size=size)
-    task = replace(task_of(wish, content, machine_of(content)), parts=parts)
-    return table_rows(simulate(task), case.stem)
+    made = machine_of(content)
+    gap = many.clearance and has_clearance(made.blower.impeller)
+    folder = many.folder / edition() / f"{case.stem}-{size}{'-clearance' if gap else ''}"
+    wish = Wish(case, out=folder, flows=many.flows, size=size, clearance=gap)
+    return table_rows(simulate(replace(task_of(wish, content, made), parts=parts)), case.stem)
 
 
 def _at_rest(row: Row) -> bool:

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from aerodesign.cfd.beside import COMPARED
-from aerodesign.report.simulated_table import ACCEPTED, NONE, VERDICTS, WAVERS, Row, read_table
+from aerodesign.report.simulated_table import ACCEPTED, NONE, OPEN, VERDICTS, WAVERS, Row, read_table
 
 SUMMED = ("work", "slip", "exit_blockage", "needed_blockage", "loss_impeller", "loss_diffuser", "pressure_ratio")
 MESHES = ("work", "slip", "exit_blockage", "efficiency_impeller", "efficiency")
@@ -23,7 +23,8 @@ def page_of_table(table: Path) -> str:
         "# Simulated beside predicted",
         "",
         f"{_counted(best)}. {_counted(rows, points='run')}, coarser meshes of the same point included. Machines: those of the demonstration, and "
-        "of duties drawn at random. Simulated: wheel and vaneless diffuser, smooth walls, wall functions; no leakage, no disc "
+        "of duties drawn at random. Simulated: wheel and vaneless diffuser, smooth walls, wall functions, the clearance over "
+        "open tips where it says so; no leakage, no disc "
         "friction. No coefficient was fitted. `cases/simulated/run` makes the table `points.csv` and this page; more runs extend it.",
         "",
         "*accepted*: every gate passed. *wavers*: the flow never came to rest, all other gates pass on fields averaged over the last "
@@ -42,8 +43,8 @@ def page_of_table(table: Path) -> str:
         "",
         "Simulated / meanline.",
         "",
-        "| machine | mesh | flow | " + " | ".join(_word(name) for name in SUMMED) + " | verdict |",
-        "|---|---|---|" + "---|" * (len(SUMMED) + 1),
+        "| machine | mesh | clearance | flow | " + " | ".join(_word(name) for name in SUMMED) + " | verdict |",
+        "|---|---|---|---|" + "---|" * (len(SUMMED) + 1),
         *(_row(row) for row in rows),
     ]
     return "\n".join(lines) + "\n"
@@ -54,9 +55,11 @@ def _word(name: str) -> str:
 
 
 def finest(rows: list[Row]) -> list[Row]:
-    """For each point the row of the finest mesh that has an answer."""
+    """For each point the row that has an answer on the finest mesh, with the clearance open where it was."""
     best: dict[tuple[str, str], Row] = {}
-    for row in sorted(rows, key=lambda row: (row["verdict"] != NONE, SIZES.index(row["size"]))):
+    for row in sorted(
+        rows, key=lambda row: (row["verdict"] != NONE, row["clearance"] == OPEN, SIZES.index(row["size"]))
+    ):
         best[row["case"], row["part"]] = row
     return list(best.values())
 
@@ -104,31 +107,31 @@ def _kinds(rows: list[Row]) -> list[str]:
 
 def _meshes(rows: list[Row]) -> list[str]:
     """Points that were simulated on more than one mesh, accepted or wavering: the trend with the mesh."""
-    of_point: dict[tuple[str, str], dict[str, Row]] = {}
+    of_point: dict[tuple[str, ...], dict[str, Row]] = {}
     for row in rows:
         if row["verdict"] in (ACCEPTED, WAVERS):
-            of_point.setdefault((row["case"], row["part"]), {})[row["size"]] = row
+            of_point.setdefault((row["case"], row["part"], row["clearance"]), {})[row["size"]] = row
     several = {key: sizes for key, sizes in of_point.items() if len(sizes) > 1}
     if not several:
         return []
     lines = [
         "## From mesh to mesh",
         "",
-        "| machine | flow | mesh | cells | " + " | ".join(_word(name) for name in MESHES) + " |",
-        "|---|---|---|---|" + "---|" * len(MESHES),
+        "| machine | flow | clearance | mesh | cells | " + " | ".join(_word(name) for name in MESHES) + " |",
+        "|---|---|---|---|---|" + "---|" * len(MESHES),
     ]
-    for (case, part), sizes in sorted(several.items()):
+    for (case, part, gap), sizes in sorted(several.items()):
         for size in (size for size in SIZES if size in sizes):
             row = sizes[size]
             cells = " | ".join(f"{float(row[f'{name}_simulated']):.4g}" for name in MESHES)
-            lines.append(f"| {case} | {part} | {size} | {row['cells']} | {cells} |")
+            lines.append(f"| {case} | {part} | {gap} | {size} | {row['cells']} | {cells} |")
     return [*lines, ""]
 
 
 def _row(row: Row) -> str:
     cells = [_beside(row, name) for name in SUMMED]
     said = f"{row['verdict']}: {row['reason']}" if row["reason"] else row["verdict"]
-    return f"| {row['case']} | {row['size']} | {row['part']} | {' | '.join(cells)} | {said} |"
+    return f"| {row['case']} | {row['size']} | {row['clearance']} | {row['part']} | {' | '.join(cells)} | {said} |"
 
 
 def _beside(row: Row, name: str) -> str:

@@ -11,18 +11,20 @@ import numpy as np
 from aerodesign.aero.stage import Stage
 from aerodesign.cfd.answer import Judged
 from aerodesign.cfd.beside import COMPARED, predicted, simulated
+from aerodesign.cfd.domain import has_clearance
 from aerodesign.cfd.edition import edition
 from aerodesign.cfd.settings import AVERAGED
 from aerodesign.cfd.simulate import Simulated, Simulation
 from aerodesign.core.errors import AerodesignError
 
-KEY = ("case", "size", "part")
-"""What tells one row from another; a run of the same replaces it."""
+KEY = ("case", "size", "clearance", "part")
+"""What tells one row from another; a run of the same replaces it. ``clearance`` is "open" or "closed"."""
+OPEN, CLOSED = "open", "closed"
 ACCEPTED, WAVERS, REFUSED, NONE = VERDICTS = ("accepted", "wavers", "refused", "no answer")
 """Every gate passed; all but a torque at rest, read from mean fields; a gate failed; nothing to judge."""
 MACHINE = (
     "r2", "b2_over_r2", "r1s_over_r2", "r1h_over_r1s", "r3_over_r2", "blades", "splitters", "backsweep_deg", "covered",
-    "thickness_over_r2", "tip_mach", "flow_coefficient", "diffusion_ratio",
+    "thickness_over_r2", "clearance_over_b2", "tip_mach", "flow_coefficient", "diffusion_ratio",
 )  # fmt: skip
 RUN = ("cells", "iterations", "seconds", "averaged", "torque_deviation", "torque_error")
 """``averaged`` counts the iterations that mean fields are over; deviation of the torque from its mean, and standard error of that."""
@@ -50,11 +52,12 @@ def table_rows(done: Simulation, case: str) -> list[Row]:
     return [_row(done, point, case) for point in done.points]
 
 
-def row_without(case: str, size: str, part: float, reason: str) -> Row:
+def row_without(case: str, size: str, part: float, reason: str, *, clearance: bool = False) -> Row:
     """The row of a point that could not even be begun."""
     return dict.fromkeys(HEADS, "") | {
         "case": case,
         "size": size,
+        "clearance": OPEN if clearance else CLOSED,
         "part": f"{part:g}",
         "edition": edition(),
         "verdict": NONE,
@@ -72,7 +75,7 @@ def add_to_table(path: Path, rows: list[Row]) -> int:
     text = io.StringIO()
     writer = csv.DictWriter(text, HEADS, lineterminator="\n")
     writer.writeheader()
-    writer.writerows(kept[key] for key in sorted(kept, key=lambda key: (key[0], key[1], float(key[2]))))
+    writer.writerows(kept[key] for key in sorted(kept, key=lambda key: (*key[:3], float(key[3]))))
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         beside.write_text(text.getvalue(), encoding="utf-8")
@@ -93,10 +96,10 @@ def read_table(path: Path) -> list[Row]:
 
 def _row(done: Simulation, point: Simulated, case: str) -> Row:
     verdict, reason = verdict_of(point)
-    row = row_without(case, done.task.size, point.part, reason) | {"verdict": verdict}
+    row = row_without(case, done.task.size, point.part, reason, clearance=done.task.clearance) | {"verdict": verdict}
     numbers: dict[str, Any] = _machine(done, point.stage) | {"cells": done.mesh.quality.cells}
     if point.judged is not None:
-        numbers |= _run(point.judged, point) | _compared(point.judged, point.stage)
+        numbers |= _run(point.judged, point) | _compared(point.judged, point.stage, clearance=point.open_tips)
     return row | {name: f"{value:.6g}" for name, value in numbers.items()}
 
 
@@ -114,6 +117,7 @@ def _machine(done: Simulation, stage: Stage) -> dict[str, Any]:
         "backsweep_deg": np.degrees(wheel.beta2_blade),
         "covered": int(bool(wheel.covered)),
         "thickness_over_r2": wheel.thickness / wheel.r2,
+        "clearance_over_b2": wheel.clearance / wheel.b2 if has_clearance(wheel) else 0,
         "tip_mach": stage.u2 / np.sqrt(stage.gas.gamma * stage.gas.R * stage.Tt0),
         "flow_coefficient": stage.flow_coefficient,
         "diffusion_ratio": stage.diffusion_ratio,
@@ -132,7 +136,7 @@ def _run(judged: Judged, point: Simulated) -> dict[str, Any]:
     }
 
 
-def _compared(judged: Judged, stage: Stage) -> dict[str, Any]:
-    found, said = simulated(judged.answer, stage), predicted(stage)
+def _compared(judged: Judged, stage: Stage, *, clearance: bool) -> dict[str, Any]:
+    found, said = simulated(judged.answer, stage), predicted(stage, clearance=clearance)
     sides = {"simulated": found, "meanline": said}
     return {f"{name}_{side}": values[name] for name in COMPARED for side, values in sides.items()}
