@@ -11,7 +11,7 @@ from aerodesign.aero.impeller import Blower, Diffuser, Impeller
 from aerodesign.core.errors import RejectedMesh
 from aerodesign.core.quantities import Length
 from aerodesign.form import BladeForm
-from aerodesign.geometry.blade import thickness_law
+from aerodesign.geometry.span_line import thickness_law
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
 from aerodesign.mesh.sheet import CAMBER_AHEAD, CAMBER_BEHIND, TAPER, Sheet, Stations, stations
 from aerodesign.mesh.size import SIZES, Size

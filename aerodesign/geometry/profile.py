@@ -15,9 +15,10 @@ from numpy.polynomial import chebyshev
 from scipy.interpolate import CubicSpline
 
 from aerodesign.core.errors import RejectedSolid
-from aerodesign.geometry.blade import Blading, SpanLine
+from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.meridional import Array
 from aerodesign.geometry.nose import END
+from aerodesign.geometry.span_line import SpanLine
 
 NOSE = 0.28
 """Part of sigma that the ellipse takes."""

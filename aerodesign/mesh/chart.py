@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from aerodesign.geometry.blade import SpanLine
+from aerodesign.geometry.span_line import SpanLine
 from aerodesign.mesh.spacing import smooth_step
 
 Grid = NDArray[np.float64]
