@@ -108,7 +108,7 @@ def swollen(asked):
     return made
 
 
-@pytest.mark.parametrize("covered", [False, True], ids=["semi-open", "covered"])
+@pytest.mark.parametrize("covered", [False, pytest.param(True, marks=pytest.mark.slow)], ids=["semi-open", "covered"])
 def test_a_wheel_whose_blades_run_into_each_other_is_valid_for_the_kernel_and_refused_by_the_gate(covered, monkeypatch):
     wheel = OPEN.but(blades=9, covered=covered)
     monkeypatch.setattr(cad_impeller, "blade_row", swollen(cad_impeller.blade_row))
