@@ -95,6 +95,6 @@ def test_a_section_that_does_not_flare_on_both_sides_is_refused_in_words(typical
 
 
 def test_a_cone_too_short_for_a_shell_is_refused_in_words(typical):
-    volute = typical.blower.volute.but(cone_length=0.02)
+    volute = typical.blower.volute.but(cone_length=0.06)
     with pytest.raises(RejectedSolid, match=r'cone_angle.*outside = "block"'):
-        regions_of(typical.blower.but(volute=volute), outside="shell", wall=0.02).casing()
+        regions_of(typical.blower.but(volute=volute), outside="shell", wall=0.05).casing()
