@@ -114,12 +114,7 @@ class _Rows:
             front = self._between(ring, np.linspace(*ring.corners, layout.gap + 1), place, inwards=True)
             nose = (slice(begin, begin + layout.ring + 1), slice(left, right + 1))
             self._set(nose, *(values.T for values in front))
-            end = self._between(ring, np.array(ring.ends), place)
-            width = (end[1][1, 0] - end[1][0, 0]) * self.chart.r2 * float(self.chart.cos_beta(self.chart.x_end))
-            thin = np.clip(STEP * self.period.first / width, THIN / layout.gap, 1 / layout.gap)
-            across = two_sided_tanh(layout.gap, first=thin, last=thin)
-            self.x[layout.trailing, left : right + 1] = self.chart.x_end
-            self.eta[layout.trailing, left : right + 1] = end[1][0, 0] + across * (end[1][1, 0] - end[1][0, 0])
+            self._cut(ring, place, slice(left, right + 1))
         self.x[layout.trailing, : layout.starts[-1]] = self.chart.x_end
 
     def lay_passages(self) -> None:
@@ -190,6 +185,15 @@ class _Rows:
             for values, shift in ((self.x, 0.0), (self.eta, turn)):
                 left, right = values[rows, suction], values[rows, pressure] + shift
                 values[rows, over[0] : over[1] + 1] = left[:, None] + (right - left)[:, None] * share
+
+    def _cut(self, ring: Ring, place: float, columns: slice) -> None:
+        """The row across the cut end of a blade, its outermost cells as thin as those beside them where that can be."""
+        layout, chart = self.layout, self.chart
+        _, eta = self._between(ring, np.array(ring.ends), place)
+        low, high = eta[:, 0]
+        width = (high - low) * chart.r2 * float(chart.cos_beta(chart.x_end))
+        thin = np.clip(STEP * self.period.first / width, THIN / layout.gap, 1 / layout.gap)
+        self.eta[layout.trailing, columns] = low + (high - low) * two_sided_tanh(layout.gap, first=thin, last=thin)
 
     def _ways(self, blade: int, side: int) -> Grid:
         """Ways of the stations along one side of a blade: the suction side's run ahead, so that rows cross the passage less askew.
