@@ -37,6 +37,19 @@ BAR = 24
     show_default=True,
     help="Points, or of several cases machines, that run side by side.",
 )
+@click.option(
+    "--volute", is_flag=True, help="Simulate the volute, from the wheel's exit to the flange, instead of the wheel."
+)
+@click.option(
+    "--swirl",
+    type=click.Choice(["meanline", "simulated"]),
+    default="meanline",
+    show_default=True,
+    help="With --volute: the swirl that comes in, as predicted or of the wheel's simulation.",
+)
+@click.option(
+    "--scheduler", default="", help="Address of a Dask scheduler whose workers, on any machine, run the points."
+)
 @click.option("--write-only", is_flag=True, help="Write the cases and run nothing; each has a script of its own.")
 @click.option(
     "--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to, and its page .md."
@@ -46,25 +59,30 @@ BAR = 24
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON document, nothing else.")
 @click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
-def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, **wish: Any) -> None:
-    """Simulate the flow through the wheel and diffuser of CASE with OpenFOAM, and set the answer beside the prediction.
+def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, volute: bool, **wish: Any) -> None:
+    """Simulate the flow through the wheel and diffuser of CASE, or its volute, with OpenFOAM, and set the answer beside the prediction.
 
     A run that was cut off goes on where it stopped when the same command is given again. Several cases go into one --table; what it
     holds already of this version of mesh and settings is not run again.
     """
     if len(cases) > 1 or finer:
-        if any([as_json, *(wish.pop(name) for name in ("write_only", "first_cell"))]):
+        alone = [wish.pop(name) for name in ("write_only", "first_cell", "scheduler")]
+        if any([as_json, volute, wish.pop("swirl") != "meanline", *alone]):
             raise click.UsageError(
-                "several cases go into a --table; --json, --write-only and --first-cell are for one case"
+                "several cases go into a --table; --json, --write-only, --first-cell, --volute, --swirl and --scheduler are for one case"
             )
         _simulate_many(cases, quiet=quiet, finer=finer, **wish)
         return
     (case,) = cases
+    if volute and wish["swirl"] == "meanline" and (wish["first_cell"] or wish["clearance"]):
+        raise click.UsageError("--first-cell and --clearance are of the wheel's mesh; the volute has its own mesher")
     from aerodesign.cfd.solver import SolverFailed
     from aerodesign.report.simulate import Wish, simulate_case
+    from aerodesign.report.simulate_volute import simulate_volute_case
 
+    do = simulate_volute_case if volute else simulate_case
     with _status(quiet or as_json) as progress:
-        told = simulate_case(Wish(case, **wish), progress=progress)
+        told = do(Wish(case, **wish), progress=progress)
     if as_json:
         terminal.print_json(told.record)
     elif not quiet:
@@ -102,4 +120,4 @@ def _line(name: str, look: Any) -> str:
     """How far a run is: part of its iterations, torque and residuals."""
     full = min(BAR, BAR * look.iteration // max(look.iterations, 1))
     left = "  ".join(f"{field} {look.residuals[field]:.0e}" for field in ("p", "Ux", "k") if field in look.residuals)
-    return f"{name} [{'#' * full}{'-' * (BAR - full)}] {look.iteration} of {look.iterations}, torque {look.torque:.4g} N m, {left}"
+    return f"{name} [{'#' * full}{'-' * (BAR - full)}] {look.iteration} of {look.iterations}, {look.watched}, {left}"

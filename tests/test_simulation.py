@@ -31,7 +31,7 @@ from aerodesign.cfd.case import read_case_folder, write_case
 from aerodesign.cfd.domain import radial_mesh
 from aerodesign.cfd.edition import edition
 from aerodesign.cfd.foam import CaseFileError, field_text, read_field
-from aerodesign.cfd.history import History, read_history
+from aerodesign.cfd.history import History, forget_beyond, read_history
 from aerodesign.cfd.point import FlowPoint, flow_point
 from aerodesign.cfd.polymesh import write_polymesh
 from aerodesign.cfd.settings import SOLVER
@@ -287,6 +287,19 @@ def test_histories_join_over_a_restart_and_leave_half_lines_alone(tmp_path: Path
     assert history.scatter(history.torque) == pytest.approx(0.0005, rel=1e-2)
     assert history.imbalance == pytest.approx(1e-4, rel=1e-3)
     assert read_history(tmp_path / "nowhere").last == 0
+
+
+def test_a_run_that_goes_on_forgets_what_was_lost(tmp_path: Path) -> None:
+    history_of(tmp_path, 0, {n: -1.0 for n in range(5, 135, 5)}, cut="135 (0 0")
+    history_of(tmp_path, 100, {n: -2.0 for n in range(105, 145, 5)})
+    forget_beyond(tmp_path, 100)
+    assert read_history(tmp_path).last == 100
+    assert not list(tmp_path.glob("postProcessing/*/100"))
+    history_of(tmp_path, 100, {n: -3.0 for n in range(105, 125, 5)})
+    history = read_history(tmp_path)
+    assert history.last == 120
+    assert history.torque[history.iteration > 100] == pytest.approx(3)
+    assert history.torque[history.iteration <= 100] == pytest.approx(1)
 
 
 @pytest.mark.parametrize(("found", "passed"), [(0.5, True), (1.0, True), (1.01, False), (-0.1, False), (np.nan, False)])

@@ -47,6 +47,13 @@ def tessellate(shape: Any, *, deflection: Length = 1e-4, angle: Angle = 0.3) -> 
 
     Raises :class:`RejectedSolid` for a face that cannot be meshed.
     """
+    return tessellate_faces(shape, deflection=deflection, angle=angle)[0]
+
+
+def tessellate_faces(
+    shape: Any, *, deflection: Length = 1e-4, angle: Angle = 0.3
+) -> tuple[Triangles, NDArray[np.int64]]:
+    """The same, with the number of the face, in the order of :func:`~aerodesign.cad.shapes.faces`, for each triangle."""
     occ.BRepTools.BRepTools.Clean_s(shape)
     occ.BRepMesh.BRepMesh_IncrementalMesh(shape, float(deflection) * MM, False, float(angle), False)
     points: list[Array] = []
@@ -65,18 +72,23 @@ def tessellate(shape: Any, *, deflection: Length = 1e-4, angle: Angle = 0.3) -> 
             corners = corners[:, ::-1]
         triangles.append(corners + sum(len(p) for p in points))
         points.append(np.array([(p.X(), p.Y(), p.Z()) for p in nodes]))
-    return _welded(np.concatenate(points), np.concatenate(triangles))
+    number_of = np.repeat(np.arange(len(triangles)), [len(t) for t in triangles])
+    skin, kept = _welded(np.concatenate(points), np.concatenate(triangles))
+    return skin, number_of[kept]
 
 
-def _welded(points: Array, triangles: Array) -> Triangles:
-    """One point for all nodes in the same place; triangles that collapse are dropped. Millimetres in, metres out."""
+def _welded(points: Array, triangles: Array) -> tuple[Triangles, NDArray[np.bool_]]:
+    """One point for all nodes in the same place; triangles that collapse are dropped, ``kept`` says which are not.
+
+    Millimetres in, metres out.
+    """
     pairs = cKDTree(points).query_pairs(WELD, output_type="ndarray")
     graph = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(len(points), len(points)))
     _, label = connected_components(graph, directed=False)
     _, first = np.unique(label, return_index=True)
     t = label[triangles].astype(np.int64)
     whole = (t[:, 0] != t[:, 1]) & (t[:, 1] != t[:, 2]) & (t[:, 2] != t[:, 0])
-    return Triangles(points[first] / MM, t[whole])
+    return Triangles(points[first] / MM, t[whole]), np.asarray(whole)
 
 
 def in_single(skin: Triangles, *, unit: float = 1.0) -> Triangles:

@@ -1,9 +1,12 @@
 """A case folder: mesh, settings, start, and a script that runs it without this tool. Written whole or not at all."""
 
+import glob
 import json
 import os
 import shutil
 import tempfile
+import time
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -17,6 +20,8 @@ from aerodesign.mesh.passage import Mesh
 
 MARK = "case.json"
 """The file by which a folder is known as a case of ours: what it was asked."""
+STALE = 3600.0
+"""Seconds after which a folder that was being written counts as left behind by a process that was killed."""
 BYTES_PER_CELL = 4000
 """Disc that a case takes at most: mesh, start, two states and what is being written; 2100 measured."""
 
@@ -27,11 +32,12 @@ cd "$(dirname "$0")" || exit 1
 WM_PROJECT_DIR="${WM_PROJECT_DIR:-/usr/share/openfoam}"
 export WM_PROJECT_DIR
 command -v SOLVER >/dev/null || { echo "SOLVER is not installed; on Debian: apt-get install --no-install-recommends openfoam" >&2; exit 7; }
+echo $$ >RUNNING
 rm -f stop
 latest=$(ls -d [0-9]* | sort -n | tail -n 1)
 [ "$latest" = 0 ] || cp 0/U_frame 0/T_rest 0/T_rothalpy "$latest"/    # the solver looks for them where it starts
 exec SOLVER >>log.solver 2>&1
-""".replace("SOLVER", settings.SOLVER)
+""".replace("SOLVER", settings.SOLVER).replace("RUNNING", settings.RUNNING)
 
 
 @dataclass(frozen=True)
@@ -51,22 +57,36 @@ def write_case(
 
     Raises AerodesignError where the folder exists or the disc is too small; nothing is left behind then.
     """
+
+    def fill(work: Path) -> None:
+        _fill(work, mesh, point, iterations=iterations, start=start or start_fields(mesh, point))
+        _mark(work, CaseFolder(Path(folder), point, iterations, stamp))
+
+    write_whole(folder, fill, needed=BYTES_PER_CELL * len(mesh.hexes))
+    return CaseFolder(Path(folder), point, iterations, stamp)
+
+
+def write_whole(folder: Path, fill: Callable[[Path], None], *, needed: float) -> None:
+    """Let ``fill`` write into a folder that gets its name, which must be free, only when it is whole; ``needed`` bytes must be free.
+
+    Raises AerodesignError where the folder exists or the disc is too small; nothing is left behind then.
+    """
     folder = Path(folder)
     if folder.exists():
         raise AerodesignError(f"{folder}: exists already; name another folder, or remove it")
-    _room(folder, len(mesh.hexes))
+    require_room(folder.parent, needed)
+    for left in folder.parent.glob(f".{glob.escape(folder.name)}-*"):
+        if time.time() - left.stat().st_mtime > STALE:
+            shutil.rmtree(left, ignore_errors=True)
     work = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     try:
         work.chmod(0o755)
-        _fill(work, mesh, point, iterations=iterations, start=start or start_fields(mesh, point))
-        case = CaseFolder(folder, point, iterations, stamp)
-        _mark(work, case)
+        fill(work)
         os.rename(work, folder)
     except OSError as cause:
         raise AerodesignError(f"{folder}: cannot be written: {cause.strerror}; nothing was left behind") from cause
     finally:
         shutil.rmtree(work, ignore_errors=True)
-    return case
 
 
 def read_case_folder(folder: Path) -> CaseFolder:
@@ -105,15 +125,21 @@ def _fill(work: Path, mesh: Mesh, point: FlowPoint, *, iterations: int, start: S
     (work / "run").chmod(0o755)
 
 
-def _room(folder: Path, cells: int) -> None:
-    """Refuse before the disc is full rather than after."""
+def edited(folder: Path) -> bool:
+    """True where something in a case that has not run yet is younger than the mark, which is written last: a hand was at it."""
+    written = (folder / MARK).stat().st_mtime_ns
+    return any(path.stat().st_mtime_ns > written for path in folder.rglob("*") if path.is_file())
+
+
+def require_room(folder: Path, needed: float) -> None:
+    """Refuse before the disc is full rather than after; the folder is made where it is missing."""
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        free = shutil.disk_usage(folder.parent).free
+        folder.mkdir(parents=True, exist_ok=True)
+        free = shutil.disk_usage(folder).free
     except OSError as cause:
-        raise AerodesignError(f"{folder.parent}: cannot be made: {cause.strerror}") from cause
-    if free < BYTES_PER_CELL * cells:
+        raise AerodesignError(f"{folder}: cannot be made: {cause.strerror}") from cause
+    if free < needed:
         raise AerodesignError(
-            f"{folder.parent}: has {free / 1e6:.0f} MB free, a case of {cells} cells takes up to "
-            f"{BYTES_PER_CELL * cells / 1e6:.0f} MB; make room or name another folder"
+            f"{folder}: has {free / 1e6:.0f} MB free, the simulation takes up to {needed / 1e6:.0f} MB; "
+            "make room or name another folder with --out"
         )

@@ -1,6 +1,7 @@
 """What a run writes while it goes on: moments and flows every few iterations, residuals in its log."""
 
 import re
+import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -105,6 +106,37 @@ def series(case: Path, name: str, file: str) -> dict[int, list[float]]:
             except (ValueError, IndexError):
                 continue
     return {n: row for n, row in found.items() if row and np.all(np.isfinite(row))}
+
+
+def forget_beyond(case: Path, iteration: int) -> None:
+    """Drop what the tables tell of iterations after the one from which a run goes on, which are lost.
+
+    Left there, they would pass for its own until it writes; and beside a table of the same start the solver begins one of another
+    name, which nobody reads.
+    """
+    for start in (case / "postProcessing").glob("*/*"):
+        if not start.name.isdigit():
+            continue
+        if int(start.name) >= iteration:
+            shutil.rmtree(start, ignore_errors=True)
+            continue
+        for table in start.glob("*.dat"):
+            kept = [
+                line
+                for line in table.read_text(encoding="utf-8", errors="replace").splitlines(keepends=True)
+                if _within(line, iteration)
+            ]
+            table.write_text("".join(kept), encoding="utf-8")
+
+
+def _within(line: str, iteration: int) -> bool:
+    """True for a remark, and for a whole line up to an iteration."""
+    if line.startswith("#"):
+        return True
+    try:
+        return float(line.split()[0]) <= iteration and line.endswith("\n")
+    except (ValueError, IndexError):
+        return False
 
 
 def _lines(path: Path) -> list[str]:

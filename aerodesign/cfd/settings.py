@@ -4,9 +4,14 @@ They were found by trials on wheels of this kind. What was tried and failed: den
 Laplacians (stable, but wrong by two points of efficiency on sheared cells), upwind velocity (three points).
 """
 
+from typing import TYPE_CHECKING
+
 from aerodesign.cfd.foam import header
 from aerodesign.cfd.point import FlowPoint
 from aerodesign.cfd.polymesh import BLADES
+
+if TYPE_CHECKING:
+    from aerodesign.cfd.volute_point import VolutePoint
 
 MEAN = ("U", "p", "T", "phi")
 """Fields that are averaged."""
@@ -21,6 +26,8 @@ AVERAGED = 250
 """Iterations at a run's end over which its fields are averaged: those of a run that wavers are read from them."""
 
 SOLVER = "rhoSimpleFoam"
+RUNNING = "running"
+"""The file of a run that holds the number of its process."""
 
 
 def dictionary(name: str, body: str, *, folder: str = "system", note: str = "") -> str:
@@ -194,7 +201,7 @@ def rotation(point: FlowPoint, *, resting: tuple[str, ...]) -> str:
     )
 
 
-def gas(point: FlowPoint) -> str:
+def gas(point: "FlowPoint | VolutePoint") -> str:
     """``constant/thermophysicalProperties``: perfect gas; Sutherland's law through the viscosity and its slope at the inlet."""
     share = point.mu_exponent - 0.5
     sutherland = point.Tt * share / (1 - share)

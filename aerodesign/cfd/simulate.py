@@ -14,13 +14,14 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.operation import operate
 from aerodesign.aero.stage import Stage
 from aerodesign.cfd.answer import Judged, judge
-from aerodesign.cfd.case import CaseFolder, read_case_folder, write_case
+from aerodesign.cfd.case import BYTES_PER_CELL, CaseFolder, edited, read_case_folder, require_room, write_case
 from aerodesign.cfd.domain import domain_mesh
 from aerodesign.cfd.edition import edition
 from aerodesign.cfd.point import FlowPoint, flow_point
 from aerodesign.cfd.settings import AVERAGED
 from aerodesign.cfd.solved import Solved, averaged, read_solved, states
-from aerodesign.cfd.solver import Ended, Look, MissingSolver, run_case
+from aerodesign.cfd.solver import Ended, Look, MissingSolver, look_at, run_case
+from aerodesign.cfd.spread import Runner, runner
 from aerodesign.cfd.start import continued
 from aerodesign.core.errors import AerodesignError
 from aerodesign.form import BladeForm
@@ -41,8 +42,9 @@ class Task:
     """What is to be simulated: a machine on its site at parts of a flow, on a mesh of a size, into a folder.
 
     ``write_only`` writes the cases and runs nothing. Each point starts from its solved neighbour, from the design flow outwards;
-    with more ``jobs`` than one the points above and below the design flow run side by side. ``first_cell`` is the first cell at walls in
-    words, a height or "y+ 30" at the part nearest to the design flow; ``clearance`` opens the gap over the tips.
+    with more ``jobs`` than one the points above and below the design flow run side by side. ``scheduler`` is the address of one
+    that hands all points to its workers at once. ``first_cell`` is the first cell at walls in words, a height or "y+ 30" at the part
+    nearest to the design flow; ``clearance`` opens the gap over the tips.
     """
 
     blower: Blower
@@ -60,6 +62,7 @@ class Task:
     jobs: int = 1
     write_only: bool = False
     seconds: float = float("inf")
+    scheduler: str = ""
     first_cell: str = ""
     clearance: bool = False
 
@@ -108,31 +111,39 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
     A point that fails keeps its reason in ``problem`` and stops no other. Raises AerodesignError where nothing can be begun: no
     mesh, a folder of something else, a flow that the meanline cannot run at, or the solver is missing (cases are written then).
     """
-    stages = {part: _stage(task, part) for part in task.parts}
+    stages = {part: stage_at(task, part) for part in task.parts}
     near = stages[min(task.parts, key=lambda part: abs(part - 1))]
-    first = first_height(task.first_cell, wall_flow(near)) if task.first_cell else None
-    mesh = domain_mesh(task.blower, task.size, form=task.form, first=first, clearance=task.clearance)
+    height = first_height(task.first_cell, wall_flow(near)) if task.first_cell else None
+    mesh = domain_mesh(task.blower, task.size, form=task.form, first=height, clearance=task.clearance)
+    missing = [part for part in task.parts if not point_folder(task.folder, part).exists()]
+    require_room(task.folder, len(missing) * BYTES_PER_CELL * len(mesh.hexes))
     cases = {part: _case(task, mesh, part, stage) for part, stage in stages.items()}
     if task.write_only:
         return Simulation(task, mesh, tuple(Simulated(part, stages[part], cases[part].path) for part in task.parts))
 
-    def one(part: float, before: Simulated | None = None) -> Simulated:
-        case = cases[part]
-        if before is not None and before.solved is not None and not states(case.path):
-            case = _again(case, mesh, before)
-        return _run(case, task, mesh, part, stages[part], progress)
+    found: dict[float, Simulated] = {}
+    with runner(task.scheduler, run_case, look_at, seconds=task.seconds) as run:
 
-    first, *others = sorted(task.parts, key=lambda part: abs(part - 1))
-    found = {first: one(first)}
+        def one(part: float, before: Simulated | None = None) -> Simulated:
+            case = cases[part]
+            if before is not None and before.solved is not None and not (states(case.path) or edited(case.path)):
+                case = _again(case, mesh, before)
+            return _run(case, task, mesh, part, stages[part], run, progress)
 
-    def chain(parts: list[float]) -> None:
-        before = found[first]
-        for part in parts:
-            found[part] = one(part, before if before.accepted else None)
-            before = found[part] if found[part].accepted else before
+        def chain(parts: list[float]) -> None:
+            before = found[first]
+            for part in parts:
+                found[part] = one(part, before if before.accepted else None)
+                before = found[part] if found[part].accepted else before
 
-    with ThreadPoolExecutor(task.jobs) as pool:
-        list(pool.map(chain, _chains(first, others)))
+        if task.scheduler:
+            with ThreadPoolExecutor(len(task.parts)) as pool:
+                found |= dict(zip(task.parts, pool.map(one, task.parts), strict=True))
+        else:
+            first, *others = sorted(task.parts, key=lambda part: abs(part - 1))
+            found[first] = one(first)
+            with ThreadPoolExecutor(task.jobs) as pool:
+                list(pool.map(chain, _chains(first, others)))
     return Simulation(task, mesh, tuple(found[part] for part in task.parts))
 
 
@@ -146,7 +157,8 @@ def point_folder(folder: Path, part: float) -> Path:
     return folder / f"flow-{part:.3f}"
 
 
-def _stage(task: Task, part: float) -> Stage:
+def stage_at(task: Task, part: float) -> Stage:
+    """The meanline at a part of the flow. Raises AerodesignError where it finds no operating point."""
     stage = operate(
         task.blower,
         task.site,
@@ -194,11 +206,13 @@ def _again(case: CaseFolder, mesh: Mesh, before: Simulated) -> CaseFolder:
     return write_case(case.path, mesh, case.point, iterations=case.iterations, stamp=case.stamp, start=start)
 
 
-def _run(case: CaseFolder, task: Task, mesh: Mesh, part: float, stage: Stage, progress: Progress | None) -> Simulated:
+def _run(
+    case: CaseFolder, task: Task, mesh: Mesh, part: float, stage: Stage, run: Runner, progress: Progress | None
+) -> Simulated:
     wheel = task.blower.impeller
     watch = None if progress is None else lambda look: progress(f"flow {part:g}", look)
     try:
-        ended = run_case(case, watch=watch, seconds=task.seconds)
+        ended = run(case, watch)
         mean = not ended.steady and averaged(case.path)
         solved = read_solved(case.path, mesh, case.point, mean=mean)
         since = case.iterations - AVERAGED if mean else None

@@ -1,5 +1,7 @@
 """The solver at work: started, watched, stopped when it is steady, and taken up again after a kill."""
 
+import contextlib
+import os
 import shutil
 import signal
 import subprocess
@@ -10,11 +12,17 @@ from pathlib import Path
 
 from aerodesign.cfd.case import CaseFolder
 from aerodesign.cfd.foam import CaseFileError, read_field
-from aerodesign.cfd.history import History, read_history, residuals
-from aerodesign.cfd.settings import SOLVER, solution
+from aerodesign.cfd.history import History, forget_beyond, read_history, residuals
+from aerodesign.cfd.settings import RUNNING, SOLVER, solution
 from aerodesign.cfd.solved import NEEDED, states
 from aerodesign.core.errors import AerodesignError, MissingLibrary
 
+LOG, MESH_LOG = "log.solver", "log.mesh"
+"""What the solver says, and what its mesher says where there is one to run."""
+MESHER_FAILED = 8
+"""Status of a run whose mesh could not be made."""
+FULL = 2e6
+"""Bytes below which a disc counts as full."""
 LOOK = 0.5
 """Seconds between two looks at a run."""
 LEAST = 120
@@ -39,11 +47,11 @@ class SolverFailed(AerodesignError):
 
 @dataclass(frozen=True)
 class Look:
-    """A run at one moment."""
+    """A run at one moment; ``watched`` says in words and numbers what it is about."""
 
     iteration: int
     iterations: int
-    torque: float
+    watched: str
     residuals: dict[str, float]
 
 
@@ -75,44 +83,99 @@ def steady(history: History, pt: float) -> bool:
 
 
 def run_case(case: CaseFolder, *, watch: Watcher | None = None, seconds: float = float("inf")) -> Ended:
-    """Run a case until it is steady or its iterations are used up; goes on from the latest state on disc.
+    """Run the case of a passage until it is steady or its iterations are used up; see :func:`attend`."""
 
-    Raises :class:`MissingSolver`, or :class:`SolverFailed` where the solver broke off. After ``seconds`` the run is ended with
-    everything written. An interrupt ends the solver; the states on disc stay.
+    def late() -> None:
+        if read_history(case.path).last >= CALMED * case.iterations:
+            calm(case)
+
+    return attend(
+        case.path,
+        iterations=case.iterations,
+        look=lambda: look_at(case),
+        settled=lambda: steady(read_history(case.path), case.point.pt),
+        meanwhile=late,
+        watch=watch,
+        seconds=seconds,
+    )
+
+
+def look_at(case: CaseFolder) -> Look:
+    """How far the run of a passage is."""
+    history = read_history(case.path)
+    torque = float(history.torque[-1] * case.point.blades) if history.last else float("nan")
+    return Look(history.last, case.iterations, f"torque {torque:.4g} N m", residuals(case.path / LOG))
+
+
+def attend(
+    folder: Path,
+    *,
+    iterations: int,
+    look: Callable[[], Look],
+    settled: Callable[[], bool],
+    meanwhile: Callable[[], None] = lambda: None,
+    watch: Watcher | None = None,
+    seconds: float = float("inf"),
+) -> Ended:
+    """Run a case folder until it has ``settled`` or its iterations are used up; goes on from the latest state on disc.
+
+    ``meanwhile`` is done at every look at it.
+
+    Raises :class:`MissingSolver`, or :class:`SolverFailed` where the solver broke off, or still runs there. After ``seconds`` the
+    run is ended with everything written. An interrupt ends the solver and what it started; the states on disc stay.
     """
     begun = time.monotonic()
-    discard_broken(case.path)
-    history = read_history(case.path)
-    done = states(case.path)
-    if done and history.last and (steady(history, case.point.pt) or done[-1] >= case.iterations):
-        return Ended(done[-1], steady(history, case.point.pt), 0.0)
+    _refuse_second(folder)
+    discard_broken(folder)
+    done = states(folder)
+    # Histories may tell of more than what is on disc, where a run broke off: what they say then is not true of the state.
+    if done and 0 < look().iteration <= done[-1] and (settled() or done[-1] >= iterations):
+        return Ended(done[-1], settled(), 0.0)
     if not solver_there():
-        raise MissingSolver(f"{SOLVER} is not installed; {INSTALL}; the case is written: {case.path / 'run'} starts it")
+        raise MissingSolver(f"{SOLVER} is not installed; {INSTALL}; the case is written: {folder / 'run'} starts it")
 
-    with subprocess.Popen(["./run"], cwd=case.path, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+    forget_beyond(folder, done[-1] if done else 0)
+    # In a group of its own: what ends it ends a mesher that it has started as well.
+    with subprocess.Popen(
+        ["./run"], cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True
+    ) as process:
         try:
             while process.poll() is None:
                 time.sleep(LOOK)
-                history = read_history(case.path)
                 if watch is not None:
-                    torque = float(history.torque[-1] * case.point.blades) if history.last else float("nan")
-                    watch(Look(history.last, case.iterations, torque, residuals(case.path / "log.solver")))
-                if history.last >= CALMED * case.iterations:
-                    calm(case)
-                if steady(history, case.point.pt) or time.monotonic() - begun > seconds:
-                    (case.path / "stop").touch()
+                    watch(look())
+                meanwhile()
+                if settled() or time.monotonic() - begun > seconds:
+                    (folder / "stop").touch()
         except BaseException:
-            process.terminate()
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGTERM)
             process.wait()
             raise
-    (case.path / "stop").unlink(missing_ok=True)
-    discard_broken(case.path)
+    for name in ("stop", RUNNING):
+        (folder / name).unlink(missing_ok=True)
+    discard_broken(folder)
     if process.returncode:
-        raise SolverFailed(f"{case.path}: {_why(case.path, process.returncode)}; see {case.path / 'log.solver'}")
-    history, done = read_history(case.path), states(case.path)
+        raise SolverFailed(f"{folder}: {_why(folder, process.returncode, look().iteration)}; see {folder / LOG}")
+    done = states(folder)
     if not done:
-        raise SolverFailed(f"{case.path}: the solver ended without a state; see {case.path / 'log.solver'}")
-    return Ended(done[-1], steady(history, case.point.pt), time.monotonic() - begun)
+        raise SolverFailed(f"{folder}: the solver ended without a state; see {folder / LOG}")
+    for earlier in done[:-1]:
+        shutil.rmtree(folder / str(earlier), ignore_errors=True)
+    return Ended(done[-1], settled(), time.monotonic() - begun)
+
+
+def _refuse_second(folder: Path) -> None:
+    """Two solvers in one folder would spoil each other's states: one whose parent was killed may still be at work."""
+    try:
+        number = int((folder / RUNNING).read_text(encoding="ascii"))
+        at_work = Path(f"/proc/{number}/cwd").resolve(strict=True) == folder.resolve()
+    except (OSError, ValueError):
+        return
+    if at_work:
+        raise SolverFailed(
+            f"{folder}: process {number} still runs this case; wait for it, or end it, and give the same command again"
+        )
 
 
 def calm(case: CaseFolder) -> None:
@@ -141,20 +204,26 @@ def _whole(state: Path) -> bool:
     return (state / "uniform" / "time").is_file()
 
 
-def _why(folder: Path, status: int) -> str:
-    """Why a run broke off, from the end of its log."""
-    last = read_history(folder).last
+def _why(folder: Path, status: int, last: int) -> str:
+    """Why a run broke off after its iteration ``last``, from its status, the disc, and the end of its log."""
     try:
-        log = (folder / "log.solver").read_text(encoding="utf-8", errors="replace")[-20000:]
+        log = (folder / (MESH_LOG if status == MESHER_FAILED else LOG)).read_text(encoding="utf-8", errors="replace")[
+            -20000:
+        ]
     except OSError:
         log = ""
     if status in KILLED:
         return f"the solver was killed (signal {-status}) after iteration {last}; the same command goes on from its latest state"
+    if shutil.disk_usage(folder).free < FULL or "No space left" in log or "quota exceeded" in log:
+        return f"the disc is full after iteration {last}; make room, and the same command goes on from the latest state"
     if status == -signal.SIGFPE or "sigFpe::sigHandler" in log:
         return f"the run diverged after iteration {last}: a smaller flow, or a coarser mesh, may do"
     lines = log.splitlines()
     for number, line in enumerate(lines):
         if "FOAM FATAL" in line:
             said = " ".join(part.strip() for part in lines[number + 1 : number + 4] if part.strip())
-            return f"the solver refused after iteration {last}: {said[:200]}"
+            who = "mesher refused" if status == MESHER_FAILED else f"solver refused after iteration {last}"
+            return f"the {who}: {said[:200]}"
+    if status == MESHER_FAILED:
+        return f"the mesher failed; see {MESH_LOG}, or take another --size"
     return f"the solver ended with status {status} after iteration {last}"

@@ -2,7 +2,6 @@
 
 import json
 import os
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from html import escape
 from pathlib import Path
@@ -40,6 +39,8 @@ class Wish:
     table: Path | None = None
     first_cell: str = ""
     clearance: bool = False
+    scheduler: str = ""
+    swirl: str = "meanline"
 
     @property
     def folder(self) -> Path:
@@ -83,8 +84,7 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
 
 def leave_page(table: Path) -> None:
     """Write the page of a table beside it."""
-    page = page_of_table(table)
-    _put(table.with_suffix(".md"), lambda path: path.write_text(page, encoding="utf-8"))
+    put_text(table.with_suffix(".md"), page_of_table(table))
 
 
 def machine_of(content: Case) -> Design:
@@ -104,10 +104,11 @@ def task_of(wish: Wish, content: Case, made: Design) -> Task:
         speed=float(made.speed),
         parts=parts_of(wish.flows),
         size=wish.size,
-        folder=wish.folder,
+        folder=wish.folder.absolute() if wish.scheduler else wish.folder,
         form=made.form.blade,
         stamp=stamp(content),
         jobs=wish.jobs,
+        scheduler=wish.scheduler,
         write_only=wish.write_only,
         first_cell=wish.first_cell,
         clearance=wish.clearance,
@@ -129,7 +130,7 @@ def _leave(folder: Path, done: Simulation, record: dict[str, Any], mark: str) ->
     kept |= {f"{name}.svg": f'<?xml version="1.0" encoding="utf-8"?>\n{svg}' for name, svg in drawings.items()}
     kept["simulation.html"] = page_of(record["title"], simulation_lines(done), drawings, mark)
     for name, text in kept.items():
-        _put(folder / name, lambda path, text=text: path.write_text(text, encoding="utf-8"))  # type: ignore[misc]
+        put_text(folder / name, text)
     return list(kept)
 
 
@@ -143,10 +144,11 @@ def page_of(title: str, lines: list[str], drawings: dict[str, str], mark: str) -
     )
 
 
-def _put(path: Path, write: Callable[[Path], Any]) -> None:
+def put_text(path: Path, text: str) -> None:
+    """Write a file under its name only when it is whole. Raises AerodesignError; an earlier one is kept then."""
     beside = path.with_name(f".{path.name}.part")
     try:
-        write(beside)
+        beside.write_text(text, encoding="utf-8")
         os.replace(beside, path)
     except OSError as cause:
         beside.unlink(missing_ok=True)

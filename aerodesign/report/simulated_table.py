@@ -3,6 +3,7 @@
 import csv
 import io
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -65,15 +66,15 @@ def row_without(case: str, size: str, part: float, reason: str, *, clearance: bo
     }
 
 
-def add_to_table(path: Path, rows: list[Row]) -> int:
+def add_to_table(path: Path, rows: list[Row], heads: Sequence[str] = HEADS) -> int:
     """Add rows to a CSV file, replacing those of the same machine, size and part; returns how many it holds then.
 
     Raises AerodesignError where the file is not such a table, or cannot be written; it is then as it was.
     """
-    kept = {tuple(row[name] for name in KEY): row for row in read_table(path)} if path.exists() else {}
+    kept = {tuple(row[name] for name in KEY): row for row in read_table(path, heads)} if path.exists() else {}
     kept |= {tuple(row[name] for name in KEY): row for row in rows}
     text = io.StringIO()
-    writer = csv.DictWriter(text, HEADS, lineterminator="\n")
+    writer = csv.DictWriter(text, heads, lineterminator="\n")
     writer.writeheader()
     writer.writerows(kept[key] for key in sorted(kept, key=lambda key: (*key[:3], float(key[3]))))
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
@@ -85,11 +86,11 @@ def add_to_table(path: Path, rows: list[Row]) -> int:
     return len(kept)
 
 
-def read_table(path: Path) -> list[Row]:
+def read_table(path: Path, heads: Sequence[str] = HEADS) -> list[Row]:
     """The rows of a table. Raises AerodesignError where the file is none, or one of another version."""
     with path.open(encoding="utf-8", newline="") as file:
         reader = csv.DictReader(file)
-        if tuple(reader.fieldnames or ()) != HEADS:
+        if tuple(reader.fieldnames or ()) != tuple(heads):
             raise AerodesignError(f"{path}: is not a table of simulations, or of another version; name another file")
         return list(reader)
 
