@@ -26,7 +26,7 @@ BAR = 24
     type=click.Choice(["look", "design", "study"]),
     default="look",
     show_default=True,
-    help="Mesh: about 20 000, 60 000 or 150 000 cells between two blades.",
+    help="Mesh: about 20 000, 60 000 or 150 000 cells between two blades; of the stress 1000, 4000 or 9000.",
 )
 @click.option("--first-cell", default="", help='First cell at walls: a height as "0.1 mm", or "y+ 30".')
 @click.option("--clearance", is_flag=True, help="Simulate the gap over the blade tips of a semi-open wheel too.")
@@ -50,6 +50,12 @@ BAR = 24
 @click.option(
     "--scheduler", default="", help="Address of a Dask scheduler whose workers, on any machine, run the points."
 )
+@click.option(
+    "--stress",
+    is_flag=True,
+    help="The stress of the wheel in CalculiX, instead of the flow; --size counts, --flows does not.",
+)
+@click.option("--cold", is_flag=True, help="With --stress: rotation and gas alone, no heat.")
 @click.option("--write-only", is_flag=True, help="Write the cases and run nothing; each has a script of its own.")
 @click.option(
     "--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to, and its page .md."
@@ -59,12 +65,20 @@ BAR = 24
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON document, nothing else.")
 @click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
-def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, volute: bool, **wish: Any) -> None:
+def simulate(
+    cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, volute: bool, stress: bool, cold: bool, **wish: Any
+) -> None:
     """Simulate the flow through the wheel and diffuser of CASE, or its volute, with OpenFOAM, and set the answer beside the prediction.
 
     A run that was cut off goes on where it stopped when the same command is given again. Several cases go into one --table; what it
-    holds already of this version of mesh and settings is not run again.
+    holds already of this version of mesh and settings is not run again. With --stress, solve the stress of a sector of the wheel
+    with CalculiX and set that beside the machine check.
     """
+    if stress and volute:
+        raise click.UsageError("--stress and --volute are two simulations; give one of them")
+    if stress:
+        _simulate_stress(cases, as_json=as_json, quiet=quiet, heat=not cold, **wish)
+        return
     if len(cases) > 1 or finer:
         alone = [wish.pop(name) for name in ("write_only", "first_cell", "scheduler")]
         if any([as_json, volute, wish.pop("swirl") != "meanline", *alone]):
@@ -92,6 +106,20 @@ def simulate(cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, v
         raise SolverFailed(
             f"{case}: no answer to be believed at flow {', '.join(without)} of design; the gates say why"
         )
+
+
+def _simulate_stress(cases: tuple[Path, ...], *, as_json: bool, quiet: bool, heat: bool, **wish: Any) -> None:
+    """The stress of one case's wheel."""
+    from aerodesign.report.simulate import Wish
+    from aerodesign.report.stress import stress_case
+
+    if len(cases) > 1:
+        raise click.UsageError("--stress is for one case")
+    found = stress_case(Wish(cases[0], **wish), heat=heat)
+    if as_json:
+        terminal.print_json(found.record)
+    elif not quiet:
+        terminal.print_lines(found.lines)
 
 
 def _simulate_many(cases: tuple[Path, ...], *, quiet: bool, table: Path | None, out: Path | None, **wish: Any) -> None:

@@ -30,14 +30,17 @@ class BladeRow:
     flags: list[Flag] = field(default_factory=list)
 
 
-def blade_row(blading: Blading) -> BladeRow:
-    """The skins of a wheel's blades, covered ones with fillets at both ends. Raises :class:`RejectedSolid`."""
+def blade_row(blading: Blading, share: float = 1.0) -> BladeRow:
+    """The skins of a wheel's blades, covered ones with fillets at both ends, of at most a ``share`` of the radius asked for.
+
+    Raises :class:`RejectedSolid`.
+    """
     asked = float(blading.impeller.fillet)
-    for share in RADIUS_STEPS:
-        row, trouble = _tried(blading, share * asked)
+    for step in RADIUS_STEPS:
+        row, trouble = _tried(blading, share * step * asked)
         if row:
             return replace(row, flags=_flags(row, asked))
-        if share == 1.0 and not blading.closed and not _tried(blading, 0.0)[0]:
+        if step == 1.0 and not blading.closed and not _tried(blading, 0.0)[0]:
             break
     raise RejectedSolid(f"blades: {trouble}; take fewer or thinner blades, or a larger r1h")
 

@@ -33,6 +33,11 @@ class Field:
         """So many times the field, and another."""
         return Field(factor * self.displacement + other.displacement, factor * self.stress + other.stress)
 
+    @property
+    def none(self) -> "Field":
+        """No displacement and no stress, on the same nodes and points."""
+        return Field(0 * self.displacement, 0 * self.stress)
+
     @cached_property
     def equivalent(self) -> Array:
         """Von Mises' stress, (cells, 9)."""
@@ -52,9 +57,9 @@ class Section:
     spin: Field
     heat: Field
 
-    def at(self, speed: Speed) -> Field:
-        """Displacement and stress at a speed."""
-        return self.spin.times(float(speed) ** 2, self.heat)
+    def at(self, speed: Speed, *, heat: bool = True) -> Field:
+        """Displacement and stress at a speed, with the heat's share or without."""
+        return self.spin.times(float(speed) ** 2, self.heat if heat else self.heat.none)
 
 
 def solve_section(
