@@ -31,7 +31,7 @@ CORRELATIONS = {f"{room}.{name}": f for room, functions in REGISTRY.items() for 
 UNITS = {"m": 1.73, "kg": 0.41, "s": 2.6, "K": 0.83}
 """One of our units in the odd new ones: a length of 1 m reads 1.73."""
 
-LEVELS = {"noise.sound_power_level"}
+LEVELS = {"noise.sound_power_level", "noise.specific_sound_power_level"}
 """Correlations stated for SI units by their source."""
 
 

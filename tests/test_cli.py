@@ -91,6 +91,9 @@ def test_check_and_sources_and_completion_print_and_compute_nothing(here, monkey
     rows = json.loads(run(monkeypatch, capsys, "sources", "--json")[1])
     assert {"slip", "vaneless", "cone", "noise"} <= {row["phenomenon"] for row in rows}
     assert all(row["source"]["author"] for row in rows)
+    authors = {row["source"]["author"] for row in rows if row["phenomenon"].startswith("machine")}
+    assert {"ISO 281", "NEC", "ASME B16.5", "Robinson", "ISO 21940-11"} <= authors
+    assert "Stepanoff" in run(monkeypatch, capsys, "sources")[1]
     for shell in ("bash", "zsh", "fish"):
         assert "_AERODESIGN_COMPLETE" in run(monkeypatch, capsys, "completion", shell)[1]
 

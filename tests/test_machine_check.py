@@ -17,6 +17,7 @@ from aerodesign.form.rotor import RotorForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, body_volume
 from aerodesign.geometry.disc_profile import _revolved, _sections, wheel_body
+from aerodesign.geometry.shaft import shaft_outline
 from aerodesign.machine.bearing_table import BEARINGS
 from aerodesign.machine.blade_stress import exit_bending, mean_gas_load, root_pull
 from aerodesign.machine.growth import blade_stretch, thermal_growth
@@ -27,6 +28,7 @@ from aerodesign.report.design_json import design_record
 from aerodesign.report.display import Units
 from aerodesign.report.machine_chapter import machine_chapter, machine_lines
 from aerodesign.whole import MachineCheck, machine_check
+from aerodesign.whole.shaft_layout import shaft_pieces
 
 
 @pytest.fixture(scope="module")
@@ -226,11 +228,63 @@ def test_balls_grease_rule_and_series_are_taken(bench, plain):
     assert other.shaft.eccentricity == pytest.approx(plain.shaft.eccentricity / 2.5)
 
 
-def test_a_belt_pulls_on_the_rear_bearing(bench):
-    pulled, loose = (machine_check(with_rotor(with_drive(bench, "belt"), belt_pull=pull)) for pull in (800.0, 0.0))
-    assert np.all(pulled.shaft.radial[1] - loose.shaft.radial[1] > 800.0)
-    assert machine_check(with_drive(bench, "belt")).shaft.belt_pull > 0
+def belted(rotor: str = "") -> Design:
+    """The bench with a belt from the case file on, so that its drive is worked out too."""
+    text = BENCH.replace("[choices]", '[drive]\nkind = "belt"\n[choices]')
+    return design_case(case_from_text(text + rotor))
+
+
+def test_drive_and_rotor_know_one_belt():
+    free, given = belted(), belted('[rotor]\nbelt_pull = "800 N"\n')
+    for design in (free, given):
+        belt, check = design.running.drive_line.belt, machine_check(design)
+        assert check.shaft.belt_pull == belt.pull > 0
+        named = check.shaft.bearing.name
+        loose = machine_check(dataclasses.replace(
+            with_rotor(design, bearing=named, balls=check.form.balls, grease=check.form.grease, belt_pull=0.0), running=bench_running(design, 0.0)
+        ))  # fmt: skip
+        assert np.all(check.shaft.radial[1] - loose.shaft.radial[1] > belt.pull)
+    assert given.running.drive_line.belt.pull == 800.0
+
+
+def bench_running(design: Design, pull: float):
+    """The drive of a design with another pull of its belt."""
+    line = design.running.drive_line
+    return dataclasses.replace(design.running, drive_line=dataclasses.replace(line, belt=line.belt.but(pull=pull)))
+
+
+def test_no_belt_no_pull(bench):
     assert machine_check(bench).shaft.belt_pull == 0
+    assert machine_check(with_rotor(bench, belt_pull=500.0)).shaft.belt_pull == 500.0
+
+
+def test_back_vanes_ease_the_thrust(bench):
+    plain, vaned = (
+        dataclasses.replace(bench, form=bench.form.but(wheel=bench.form.wheel.but(back="flat", back_vanes=n)))
+        for n in (0, 8)
+    )
+    assert np.all(machine_check(vaned).shaft.thrust.total < machine_check(plain).shaft.thrust.total)
+
+
+def test_the_shaft_of_the_assembly_is_the_rotors(bench, plain):
+    parts, wheel = plain.shaft.parts, plain.body
+    ahead, behind = shaft_pieces(parts, wheel)
+    assert ahead == ()
+    assert sum(length for _, length in behind) == pytest.approx(
+        parts.length.sum() - (wheel.back - wheel.centre), rel=1e-9
+    )
+    assert max(d for d, _ in behind) == pytest.approx(1.2 * plain.shaft.bearing.bore)
+    outline = shaft_outline(
+        bore=float(bench.blower.impeller.bore), r1h=0.02, front=wheel.front, back=wheel.back, behind=behind
+    )
+    assert outline[-1, 0] == pytest.approx(wheel.back + sum(length for _, length in behind))
+    assert 2 * outline[:, 1].max() == pytest.approx(1.2 * plain.shaft.bearing.bore)
+    both = machine_check(with_rotor(bench, layout="between bearings"))
+    ahead, behind = shaft_pieces(both.shaft.parts, both.body)
+    assert ahead
+    assert sum(length for _, length in (*ahead, *behind)) == pytest.approx(
+        both.shaft.parts.length.sum() - (both.body.back - both.body.front), rel=1e-9
+    )
 
 
 @pytest.mark.parametrize("kind", ["direct", "belt", "gear", "inverter"])

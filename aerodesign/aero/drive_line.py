@@ -11,7 +11,7 @@ from aerodesign.core.book import Book, Step
 from aerodesign.core.correlation import PRACTICE, Source
 from aerodesign.core.errors import CaseError
 from aerodesign.core.limit import Limit, guideline
-from aerodesign.core.quantities import Count, Current, Power, Ratio, Speed, Voltage
+from aerodesign.core.quantities import Count, Current, Force, Power, Ratio, Speed, Voltage
 from aerodesign.form import BeltForm, MotorForm
 from aerodesign.machine import belt as belts
 from aerodesign.machine import fan_energy_index as index
@@ -72,9 +72,18 @@ def whole_efficiency(kind: str, belt: BeltForm) -> Ratio:
 
 
 def drive_line(
-    points: Points, *, drive: Drive, motor: MotorForm, belt: BeltForm, design_index: int, largest: Power
+    points: Points,
+    *,
+    drive: Drive,
+    motor: MotorForm,
+    belt: BeltForm,
+    design_index: int,
+    largest: Power,
+    pull: Force = np.nan,
 ) -> DriveLine:
     """The drive of one machine at its duty points; ``largest`` is the greatest shaft power that it meets at its speed.
+
+    ``pull`` of a belt on its shafts is taken as given where it is.
 
     Raises CaseError for a motor below the duty's power and for a belt that cannot be.
     """
@@ -119,7 +128,7 @@ def drive_line(
         else np.nan
     )
     running = (
-        _belt(book, belt, design=design, power=at_motor[design_index] * kept, motor_speed=speed)
+        _belt(book, belt, design=design, power=at_motor[design_index] * kept, motor_speed=speed, pull=pull)
         if drive.kind == "belt"
         else None
     )
@@ -215,8 +224,11 @@ def _efficiency(
     return float(found), motor.efficiency_class, source
 
 
-def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_speed: Speed) -> belts.Belt:
-    """The belt at the design point. Raises CaseError for one that its kind does not bear or that cannot be laid."""
+def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_speed: Speed, pull: Force) -> belts.Belt:
+    """The belt at the design point, its pull on the shafts as given where it is.
+
+    Raises CaseError for one that its kind does not bear or that cannot be laid.
+    """
     kind = belts.BELTS[belt.kind]
     pulley = belts.wheel_pulley(kind=belt.kind, speed=design.speed, pulley=belt.pulley)
     motor_pulley, velocity = pulley * design.speed / motor_speed, belts.belt_speed(pulley=pulley, speed=design.speed)
@@ -232,10 +244,11 @@ def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_spe
             f"belt.centre = {1e3 * belt.centre:.4g} mm: the pulleys of {1e3 * pulley:.4g} and {1e3 * motor_pulley:.4g} mm would touch; "
             f"take more than {1e3 * least:.4g} mm"
         )
-    return book.note(
+    running = book.note(
         "belt", belts.run_belt, kind=belt.kind, power=power, speed=design.speed, motor_speed=motor_speed, pulley=belt.pulley,
         centre=belt.centre, width=belt.width, loss=belt.loss, source=PRACTICE,
     )  # fmt: skip
+    return running if np.isnan(pull) else running.but(pull=pull)
 
 
 def _belt_findings(running: belts.Belt, form: BeltForm) -> list[Limit]:

@@ -51,7 +51,7 @@ def running(
 
     driven = drive_line(
         points, drive=drive, motor=form.motor, belt=form.belt, design_index=design_index,
-        largest=max(largest, points.shaft_power[design_index]),
+        largest=max(largest, points.shaft_power[design_index]), pull=form.rotor.belt_pull,
     )  # fmt: skip
     heard = sound(
         points,

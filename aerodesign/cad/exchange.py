@@ -12,6 +12,7 @@ from aerodesign.cad.step import write_step
 from aerodesign.cad.stl import write_stl
 from aerodesign.cad.tessellate import tessellate
 from aerodesign.form import Form
+from aerodesign.geometry.shaft import Pieces
 
 DEFLECTION = 1e-4
 """How far the triangles of an STL file may lie from the true surface, metres."""
@@ -22,10 +23,13 @@ COARSER = 1.6
 TRIES = 8
 
 
-def make_exchange(blower: Blower, form: Form, folder: Path, stamp: str, schema: str = "ap214") -> Made:
+def make_exchange(
+    blower: Blower, form: Form, folder: Path, stamp: str, schema: str = "ap214", shaft: tuple[Pieces, Pieces] = ((), ())
+) -> Made:
     """Build and judge all parts, and write ``NAME.step`` and ``NAME.stl`` of each and ``assembly.step``, ``assembly.glb`` of those that passed.
 
-    ``schema`` is a name in :data:`aerodesign.cad.step.SCHEMAS`. Raises :class:`MissingLibrary` where the CAD kernel cannot be loaded.
+    ``shaft`` holds its pieces ahead of the wheel and behind it, where they are known. ``schema`` is a
+    name in :data:`aerodesign.cad.step.SCHEMAS`. Raises :class:`MissingLibrary` where the CAD kernel cannot be loaded.
     """
     passed: dict[str, Accepted] = {}
 
@@ -37,19 +41,19 @@ def make_exchange(blower: Blower, form: Form, folder: Path, stamp: str, schema: 
         if done.part.assembled:
             passed[name] = done
 
-    made = make(assembly_parts(blower, form), write)
+    made = make(assembly_parts(blower, form, shaft), write)
     if passed:
         write_assembly(passed, folder / "assembly.step", stamp, schema)
         write_page_model(passed, folder / "assembly.glb", stamp)
     return made
 
 
-def assembly_parts(blower: Blower, form: Form) -> dict[str, Part]:
+def assembly_parts(blower: Blower, form: Form, shaft: tuple[Pieces, Pieces] = ((), ())) -> dict[str, Part]:
     """The parts of an assembly: those of :func:`~aerodesign.cad.export.parts_of` and the envelope of the shaft."""
     parts = parts_of(blower, form)
     wheel = parts["impeller"]._replace(build=cache(parts["impeller"].build))
-    shaft = Part(lambda: placed(shaft_solid(blower.impeller, wheel.build()), form.casing), STEEL)
-    return parts | {"impeller": wheel, "shaft": shaft}
+    turned = Part(lambda: placed(shaft_solid(blower.impeller, wheel.build(), *shaft), form.casing), STEEL)
+    return parts | {"impeller": wheel, "shaft": turned}
 
 
 def write_assembly(passed: dict[str, Accepted], path: Path, stamp: str, schema: str = "ap214") -> Path:

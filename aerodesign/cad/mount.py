@@ -14,14 +14,11 @@ from aerodesign.cad.solid import Solid
 from aerodesign.cad.turned import turned_solid
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.form import CasingForm
+from aerodesign.geometry.casing import FREE_HEIGHT, LEAST_HEIGHT
 from aerodesign.geometry.cavity import Wheelhouse
 
 Array = NDArray[np.float64]
 
-FREE_HEIGHT = 0.2
-"""Height of feet over the casing's reach below the axis, where no centre_height is given."""
-LEAST_HEIGHT = 0.02
-"""Least height of feet in metres."""
 RING = 2.0
 """Outside of a mounting ring over the shaft's opening, and its length in walls."""
 

@@ -11,13 +11,13 @@ from aerodesign.cad.solid import Solid
 from aerodesign.cad.surfaces import circle
 from aerodesign.cad.turned import Junction, add_turned
 from aerodesign.geometry.body import revolved_volume
-from aerodesign.geometry.shaft import shaft_outline
+from aerodesign.geometry.shaft import Pieces, shaft_outline
 
 
-def shaft_solid(impeller: Impeller, wheel: Solid) -> Solid:
-    """The shaft through the bore of a wheel that is known as a solid, with expectations for the gate."""
+def shaft_solid(impeller: Impeller, wheel: Solid, ahead: Pieces = (), behind: Pieces = ()) -> Solid:
+    """The shaft through the bore of a wheel that is known as a solid, with expectations for the gate; its pieces where they are known."""
     front, back = wheel.bounds[:, 2]
-    corners = shaft_outline(bore=impeller.bore, r1h=impeller.r1h, front=front, back=back)
+    corners = shaft_outline(bore=impeller.bore, r1h=impeller.r1h, front=front, back=back, ahead=ahead, behind=behind)
     boundary = Boundary()
     # The outline is closed: it begins and ends with the circle of its second corner.
     z, r = MM * corners[1]

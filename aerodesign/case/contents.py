@@ -1,6 +1,8 @@
 """What a case file says, as checked records in SI units."""
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Annotated, Any
 
@@ -9,9 +11,13 @@ from aerodesign.aero.duty import Duty, Site
 from aerodesign.aero.site_curves import Conditions
 from aerodesign.aero.system import System
 from aerodesign.core.bounds import Accepts, OneOf, Within
+from aerodesign.core.errors import CaseError, RejectedMachine
 from aerodesign.core.quantities import Power, Pressure, Ratio, Speed, Temperature, VolumeFlow
 from aerodesign.core.record import Record, record
 from aerodesign.form import Form
+
+COMPLAINT = re.compile(r"(?P<table>[a-z_]+)\.(?P<key>[a-z0-9_]+) = ")
+"""How a complaint about a key begins that was found after the file had been read."""
 
 
 @record
@@ -78,7 +84,8 @@ class Case:
 
     ``duty`` holds all duty points, each field of shape ``(points,)``, and ``design_index`` names the design point; None
     in a case that only rates. ``models`` names a correlation by phenomenon where the file does. ``flow_references``
-    says per point how its flow was given: "actual", "standard", "normal" or "mass"; ``standard_states`` holds the
+    says per point how its flow was given: "actual", "standard", "normal" or "mass"; ``lines`` is where each key stands in the
+    file; ``standard_states`` holds the
     states of those used. ``defaults`` lists the keys that the file left at their defaults, ``digest`` is the SHA-256
     of the content, whatever its layout.
     """
@@ -104,6 +111,27 @@ class Case:
     defaults: tuple[str, ...] = ()
     digest: str = ""
     path: str = ""
+    lines: Mapping[tuple[str | int, ...], int] = field(default_factory=dict)
+
+    def located(self, complaint: str) -> str:
+        """A complaint that begins with a key ("motor.rated = ...") with the file and the line of that key before it; others as they are."""
+        key = COMPLAINT.match(complaint)
+        if key is None or not self.lines:
+            return complaint
+        path = (key["table"], key["key"])
+        found = next((self.lines[p] for p in (path, path[:1]) if p in self.lines), None)
+        return f"{self.path}:{found} {complaint}" if found else complaint
+
+    @contextmanager
+    def locating(self) -> Iterator[None]:
+        """What is found impossible inside names the line of the case file as well as the key."""
+        try:
+            yield
+        except (CaseError, RejectedMachine) as cause:
+            told = self.located(str(cause))
+            if told == str(cause):
+                raise
+            raise type(cause)(told) from cause
 
     @property
     def design_duty(self) -> Duty:

@@ -101,6 +101,7 @@ def case_from_text(text: str, name: str = "case") -> Case:
         defaults=tuple([] if "service" in content else ["service"]) + tuple(before + defaults + system_defaults),
         digest=_digest(content),
         path=name,
+        lines=problems.lines,
     )
 
 

@@ -33,20 +33,21 @@ def design_case(case: Case, *, progress: Progress = silent) -> Design:
     """Size a blower for a case. Raises CaseError where it has no duty, InfeasibleDuty where no single stage meets it."""
     if case.duty is None:
         raise CaseError(f"{case.path or case.title}: has no [duty] to design for; add one, or use 'aerodesign rate'")
-    return design(
-        case.duty,
-        case.site,
-        limits=case.limits,
-        drive=case.drive,
-        choices=case.choices,
-        system=case.system,
-        conditions=case.conditions,
-        form=case.form,
-        models=calibrated_models(case.models),
-        design_index=case.design_index,
-        look=look_inside(case.form.blade),
-        progress=progress,
-    )
+    with case.locating():
+        return design(
+            case.duty,
+            case.site,
+            limits=case.limits,
+            drive=case.drive,
+            choices=case.choices,
+            system=case.system,
+            conditions=case.conditions,
+            form=case.form,
+            models=calibrated_models(case.models),
+            design_index=case.design_index,
+            look=look_inside(case.form.blade),
+            progress=progress,
+        )
 
 
 def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
@@ -71,23 +72,24 @@ def rate_case(case: Case, *, progress: Progress = silent) -> Rated:
         models = models.distorted(look_inside(case.form.blade)(stage).distortion)
         stage = meanline.solve(blower, **state, models=models)
     found = check(stage, limits=case.limits, drive=case.drive, choices=case.choices, rise=point.pressure_rise)
-    rated = analyse(
-        blower,
-        stage,
-        duty,
-        case.site,
-        limits=case.limits,
-        drive=case.drive,
-        choices=case.choices,
-        system=case.system,
-        conditions=case.conditions,
-        form=case.form,
-        models=models,
-        design_index=index,
-        found=found,
-        estimated=estimated,
-        progress=progress,
-    )
+    with case.locating():
+        rated = analyse(
+            blower,
+            stage,
+            duty,
+            case.site,
+            limits=case.limits,
+            drive=case.drive,
+            choices=case.choices,
+            system=case.system,
+            conditions=case.conditions,
+            form=case.form,
+            models=models,
+            design_index=index,
+            found=found,
+            estimated=estimated,
+            progress=progress,
+        )
     compared = tuple(
         compare(case, rated.blower, speed=rated.stage.speed, models=models, measured=measured)
         for measured in case.measured

@@ -16,7 +16,7 @@ class FitForm(Record):
     Seen along the shaft, across is horizontal. ``orientation`` turns the discharge from straight up, with the rotation.
     ``shaft_height`` is that over the floor. ``discharge_offset`` and ``discharge_height`` place the middle of the existing
     discharge flange from the shaft, both measured across and up; ``discharge_bore`` and ``inlet_bore`` are clear diameters.
-    ``room`` is what casing wall and flange take beyond the flow path. ``flanges`` names the standard of the flanges.
+    ``room`` is what must stay free round the casing with its walls, flanges and feet. ``flanges`` names the standard of the flanges.
     """
 
     across: Annotated[Length, Within("50 mm", "20 m")] = FREE
@@ -28,5 +28,5 @@ class FitForm(Record):
     discharge_bore: Annotated[Length, Within("10 mm", "3 m")] = FREE
     inlet_bore: Annotated[Length, Within("10 mm", "3 m")] = FREE
     tolerance: Annotated[Length, Within("0.5 mm", "500 mm")] = 0.010
-    room: Annotated[Length, Within("0 mm", "500 mm")] = 0.020
+    room: Annotated[Length, Within("0 mm", "500 mm")] = 0.0
     flanges: Annotated[str, OneOf(STANDARDS)] = "PN6"

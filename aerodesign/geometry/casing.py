@@ -17,6 +17,10 @@ SEAT = 0.8
 """Shaft behind a wheel without a bore, over the hub's radius at the inlet."""
 SHOULDER = 1.35
 """Opening in the back wall over the shaft's seat: clear of the shoulder behind the wheel."""
+FREE_HEIGHT = 0.2
+"""Height of feet over the casing's reach below the axis, where no centre_height is given."""
+LEAST_HEIGHT = 0.02
+"""Least height of feet in metres."""
 SIDES = 1.25
 """Wall beside the discharge duct over the wall: the round tube has room on the block's end."""
 

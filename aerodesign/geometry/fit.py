@@ -1,4 +1,4 @@
-"""Whether the machine fits the place of an existing one: envelope, shaft height, flanges; over the flow path and a given room.
+"""Whether the machine fits the place of an existing one: envelope with walls, flanges and feet, shaft height, connections.
 
 Seen along the shaft so that the wheel turns counter-clockwise; x across, y up, the shaft at the origin.
 """
@@ -10,11 +10,12 @@ import numpy as np
 from aerodesign.aero.impeller import Blower
 from aerodesign.core.correlation import PRACTICE, Source
 from aerodesign.core.limit import Limit, guideline
-from aerodesign.core.quantities import Length
-from aerodesign.form import FitForm
+from aerodesign.core.quantities import Length, Values
+from aerodesign.form import CasingForm, FitForm
+from aerodesign.geometry.casing import FREE_HEIGHT, LEAST_HEIGHT, casing_sizes
 from aerodesign.geometry.discharge import Plan, discharge, plan
-from aerodesign.machine.asme_flanges import STANDARDS, TUBES, flange_of, nearest_size
-from aerodesign.machine.flanges import Flange
+from aerodesign.machine.asme_flanges import TUBES, flange_of, nearest_size, source_of
+from aerodesign.machine.flanges import Flange, flange_for
 
 ASKED = Source("the case", None, "table [fit]")
 ALIKE = 0.10
@@ -36,15 +37,19 @@ class Connection:
 
 @dataclass(frozen=True)
 class Fit:
-    """The machine in its place; ``outline`` is the flow path as it stands, ``across`` and ``tall`` count the room beyond it.
+    """The machine in its place; ``outline`` is the flow path as it stands, ``across`` and ``tall`` count its walls and flanges and the room
+    wanted.
 
-    ``tall`` counts from the floor where the height of the shaft is given.
+    ``low`` and ``high`` (x, y) are the corners of what walls and flanges reach; ``below`` reaches to the feet's soles where the casing
+    has feet. ``tall`` counts from the floor where the height of the shaft is given.
     """
 
     outline: Plan
     across: Length
     tall: Length
     below: Length
+    low: Values
+    high: Values
     discharge_x: Length
     discharge_y: Length
     connections: tuple[Connection, ...]
@@ -56,15 +61,17 @@ class Fit:
         return bool(self.findings)
 
 
-def fit(blower: Blower, form: FitForm) -> Fit:
-    """Hold a machine against the place that a case describes."""
+def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
+    """Hold a machine in a casing against the place that a case describes."""
+    casing = casing or CasingForm()
     flow_path, exit_ = plan(blower.volute, blower.diffuser), discharge(blower.volute, blower.diffuser)
     turned = _turned(flow_path.x, flow_path.y, form.orientation)
     mouth = _turned(exit_.axis, exit_.flange_distance, form.orientation)
-    across = np.ptp(turned.x, axis=0) + 2 * form.room
-    below = -np.min(turned.y, axis=0) + form.room
+    low, high = _outside(blower, casing, turned, form.orientation)
+    across = high[0] - low[0] + 2 * form.room
+    below = np.maximum(-low[1], _soles(casing, -low[1])) + form.room
     # With the shaft at a given height the machine does not end where its casing does.
-    tall = np.max(turned.y, axis=0) + form.room + (below if np.isnan(form.shaft_height) else form.shaft_height)
+    tall = high[1] + form.room + (below if np.isnan(form.shaft_height) else form.shaft_height)
     bores = {"inlet": 2 * blower.r0, "discharge": 2 * blower.volute.r5}
 
     def placed(name: str, value: Length, wanted: Length) -> Limit:
@@ -90,10 +97,41 @@ def fit(blower: Blower, form: FitForm) -> Fit:
         )  # fmt: skip
         found.append((existing, finding))
     return Fit(
-        outline=turned, across=across, tall=tall, below=below, discharge_x=mouth.x, discharge_y=mouth.y,
+        outline=turned, across=across, tall=tall, below=below, low=low, high=high, discharge_x=mouth.x, discharge_y=mouth.y,
         connections=tuple(_connection(name, float(bore), form.flanges) for name, bore in bores.items()),
         findings=[finding for asked, finding in found if not np.isnan(asked)],
     )  # fmt: skip
+
+
+def _outside(blower: Blower, casing: CasingForm, flow_path: Plan, angle: float) -> tuple[Values, Values]:
+    """Lowest and highest (x, y) of the casing: the flow path with its walls, and the discs of both flanges."""
+    wall = float(casing_sizes(blower, casing).wall)
+    exit_ = discharge(blower.volute, blower.diffuser)
+    reaches = [(flow_path.x, flow_path.y, wall)]
+    flange = _radius(casing, 2 * float(blower.volute.r5) + 2 * wall)
+    ends = _turned(float(exit_.axis) + flange * np.array([-1.0, 1.0]), np.full(2, float(exit_.flange_distance)), angle)
+    reaches.append((ends.x, ends.y, 0.0))
+    reaches.append((np.zeros(1), np.zeros(1), _radius(casing, 2 * float(blower.r0) + 2 * wall)))
+    low = np.array([[np.min(x) - r, np.min(y) - r] for x, y, r in reaches]).min(axis=0)
+    high = np.array([[np.max(x) + r, np.max(y) + r] for x, y, r in reaches]).max(axis=0)
+    return low, high
+
+
+def _radius(casing: CasingForm, tube: float) -> float:
+    """Outside of the flange on a tube: of its standard, or the tube itself where there is none."""
+    found = None if casing.flange == "tube" else flange_for(casing.flange, tube=tube)
+    return (found.outside if found else tube) / 2
+
+
+def _soles(casing: CasingForm, reach: Length) -> Length:
+    """How far the feet stand below the shaft; 0 without feet."""
+    if casing.mount != "feet":
+        return 0.0
+    return (
+        float(casing.centre_height)
+        if casing.centre_height == casing.centre_height
+        else reach + max(LEAST_HEIGHT, FREE_HEIGHT * reach)
+    )
 
 
 def _turned(x: Length, y: Length, angle: float) -> Plan:
@@ -105,5 +143,5 @@ def _turned(x: Length, y: Length, angle: float) -> Plan:
 def _connection(name: str, bore: Length, standard: str) -> Connection:
     nominal = nearest_size(bore)
     return Connection(
-        name, bore, nominal, flange_of(standard, nominal), TUBES[nominal] / 1e3, standard, STANDARDS[standard][1]
+        name, bore, nominal, flange_of(standard, nominal), TUBES[nominal] / 1e3, standard, source_of(standard, nominal)
     )

@@ -1,8 +1,10 @@
 """The envelope of a shaft as a stepped outline (z, r): the room that the wheel's mounting takes, not a shaft design.
 
-Wheel seat, shoulder and bearing seat in proportion to the bore; the proportions are common practice, no source. Bending,
-critical speed, fits and the torque that the seat carries are not looked at.
+Wheel seat, shoulder and bearing seat in proportion to the bore, common practice, no source; or the pieces that the check of the rotor
+was made with.
 """
+
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,11 +22,18 @@ STUB = 0.8
 """Bore that a solid wheel is shown with, as a part of its hub's diameter at the inlet: it ends flush with the back."""
 
 
-def shaft_outline(*, bore: Length, r1h: Length, front: float, back: float) -> Array:
+Pieces = tuple[tuple[float, float], ...]
+"""Diameter and length of cylinders, one behind the other, going away from the wheel."""
+
+
+def shaft_outline(
+    *, bore: Length, r1h: Length, front: float, back: float, ahead: Pieces = (), behind: Pieces = ()
+) -> Array:
     """Corners (z, r) in metres from the axis ahead of the wheel to the axis behind it, shape (n, 2).
 
     ``front`` and ``back`` are the axial positions where the wheel begins and ends; ``bore`` is a diameter, 0 for a wheel without
-    a hole, behind which the shaft then begins. Raises :class:`RejectedSolid` for a wheel of no length.
+    a hole, behind which the shaft then begins. ``ahead`` and ``behind`` are its pieces where they are
+    known. Raises :class:`RejectedSolid` for a wheel of no length.
     """
     bore, front, back = float(bore), float(front), float(back)
     if not front < back or bore < 0:
@@ -35,10 +44,16 @@ def shaft_outline(*, bore: Length, r1h: Length, front: float, back: float) -> Ar
     seat = bore or STUB * float(r1h)
     z, corners = back, [(back, 0.0)]
     if bore > 0:
-        z = front - NUT * seat
-        corners = [(z, 0.0), (z, seat / 2), (back, seat / 2)]
+        before = ahead or ((seat, NUT * seat),)
+        z = front - sum(length for _, length in before)
+        corners = [(z, 0.0)]
+        for diameter, length in reversed(before):
+            corners += [(z, diameter / 2), (z + length, diameter / 2)]
+            z += length
+        corners += [(back, seat / 2)] if before[0][0] == seat else [(front, seat / 2), (back, seat / 2)]
         z = back
-    for diameter, length in STEPS:
-        corners += [(z, diameter * seat / 2), (z + length * seat, diameter * seat / 2)]
-        z += length * seat
+    for diameter, length in behind or tuple((d * seat, part * seat) for d, part in STEPS):
+        corners += [(z, diameter / 2), (z + length, diameter / 2)]
+        z += length
+    corners = [corners[0], *(b for a, b in pairwise(corners) if a != b)]
     return np.array([*corners, (z, 0.0)])

@@ -1,4 +1,4 @@
-"""Round flanges of ASME B16.5, class 150, by nominal inches (from memory, millimetres), and tubes that fit a flange."""
+"""Round flanges of ASME B16.5, class 150, by nominal inches (millimetres), and tubes that fit a flange."""
 
 from collections.abc import Mapping
 
@@ -6,7 +6,18 @@ from aerodesign.core.correlation import Source
 from aerodesign.machine.flanges import RATINGS, Flange, sized
 
 EN_SOURCE = Source("EN 1092-1", None, "Circular flanges for pipes, steel", from_memory=True)
-ASME_SOURCE = Source("ASME B16.5", None, "Pipe flanges, class 150", from_memory=True)
+EN_READ = Source(
+    "ISO 7005 / EN 1092-1",
+    None,
+    "Circular flanges for pipes, steel",
+    "row read in a public copy (tonykurya/appengine-web, flange-dimension.php)",
+)
+ASME_SOURCE = Source(
+    "ASME B16.5",
+    None,
+    "Pipe flanges, class 150, outsides rounded to 5 mm",
+    "circles and holes as in a public copy (123docz.net/document/6634371)",
+)
 TUBE_SOURCE = Source("ISO 4200 / ASME B36.10", None, "Outside diameters of steel tubes", from_memory=True)
 
 # nominal inches: outside, bolt circle, holes, hole
@@ -44,6 +55,14 @@ STANDARDS: dict[str, tuple[Table, Source]] = {
     "class 150": ({NOMINAL[inches]: row for inches, row in CLASS_150.items()}, ASME_SOURCE),
 }
 """Flanges by metric nominal size, with their source."""
+
+CONFIRMED = {("PN6", n) for n in (65, 100, 125, 300, 350)} | {("PN10", n) for n in (65, 100, 125, 300, 350)}
+"""Rows of EN 1092-1 that were read in a copy; all others are from memory."""
+
+
+def source_of(standard: str, nominal: int) -> Source:
+    """Where a flange's row comes from."""
+    return EN_READ if (standard, nominal) in CONFIRMED else STANDARDS[standard][1]
 
 
 def flange_of(standard: str, nominal: int) -> Flange | None:

@@ -1,4 +1,7 @@
-"""Ball bearings of standard series: dimensions after ISO 15, load ratings of catalogues; all from memory.
+"""Ball bearings of standard series: dimensions after ISO 15, load ratings of catalogues.
+
+Dimensions of the series 60 and 62 up to 50 mm of bore, 63 up to 30 mm, agree with a public list after JIS B 1520; the rest and all ratings
+are from memory. Two public lists of other makers' ratings lie up to a tenth below those here.
 
 A maker's catalogue goes before this table: ratings differ by some per cent between makers and years.
 """
@@ -10,6 +13,12 @@ import numpy as np
 from aerodesign.core.correlation import Source
 from aerodesign.core.quantities import Angle, Count, Force, Length
 
+ISO_15 = Source(
+    "ISO 15 / JIS B 1520",
+    None,
+    "Boundary dimensions of radial bearings",
+    "public list of the series 60, 62, 63 up to 50 mm",
+)
 CATALOGUE = Source("catalogues of bearing makers", None, "dimensions and load ratings", from_memory=True)
 
 

@@ -10,6 +10,9 @@ def root_pull(
 ) -> Stress:
     r"""Tension at the root of a radial blade whose thickness falls linearly from root to tip.
 
+    Bending and the fillet are left out: in the first fifth of the roots of 16 sized wheels a sector of finite elements, cold, had
+    2.4 to 10 times as much (most with splitters and few blades), though still less than at the exit.
+
     .. math:: \frac{\rho\omega^2}{t_r} \int_{r_r}^{r_t} t\,r\,dr
         = \rho\omega^2 l\,\Big[\frac{r_r + r_t}{2} - \Big(1 - \frac{t_t}{t_r}\Big)\Big(\frac{r_r}{2} + \frac l3\Big)\Big], \quad l = r_t - r_r
     """
@@ -34,7 +37,8 @@ def exit_bending(
 
     A strip of the blade is a cantilever of length ``width``; the part :math:`\sin\beta` of its centrifugal load and the gas's
     pressure bend it. ``held`` is 1 where a cover holds the tips too: both ends clamped take a sixth of the moment. The stiffness of
-    the blade along itself is left out, which is on the safe side.
+    the blade along itself is left out, which is on the safe side: the highest stress at
+    the roots of 16 sized wheels was 0.71 to 0.79 of this in a sector of finite elements with fillets, cold, gas load counted.
 
     .. math:: M = \rho\omega^2 r\sin\beta\,b^2\Big(\frac{t_r}{6} + \frac{t_t}{3}\Big) + \frac{\Delta p\,b^2}{2}, \quad \sigma = \frac{6M}{t_r^2}
     """

@@ -8,7 +8,6 @@ from aerodesign.core.quantities import (
     Length,
     Mass,
     MassFlow,
-    Power,
     Pressure,
     Ratio,
     Speed,
@@ -25,6 +24,13 @@ TEXTBOOKS = Source(
 
 CORE = 0.5
 """Speed of the gas core beside a disc in a narrow room over the disc's: between 0.4 and 0.5, common practice, no source."""
+
+VANED = Source(
+    "Stepanoff",
+    1957,
+    "Centrifugal and axial flow pumps: gas behind back vanes turns with (1 + t/s)/2 of the wheel",
+    from_memory=True,
+)
 
 THROUGH_HOLES = 0.15
 """Part of the pressure over the inlet that is left inside the ring of balance holes: common practice, no source."""
@@ -72,6 +78,8 @@ def thrust(
     cm1: Velocity,
     covered: Values = False,
     through: Values = False,
+    vanes: tuple[Length, Length] = (0.0, 0.0),
+    vaned_core: Ratio = CORE,
 ) -> Thrust:
     """Thrust on a wheel on a shaft that ends in it, or goes ``through`` the eye, from the pressures at leading edge and exit.
 
@@ -79,8 +87,9 @@ def thrust(
     leave out where the shaft goes through. Inside balance holes on
     the radius ``r_holes`` (0: none) :data:`THROUGH_HOLES` of it is left. Front: of a covered wheel the same pressure down to the
     eye's seal at r1s; of a semi-open one pressure that grows with the square of the radius through the blades, on the hub from r1h.
-    The eye's inside and the nose carry p1. Momentum: the gas comes in with cm1 and leaves without axial speed. Labyrinths on the back
-    are not counted.
+    The eye's inside and the nose carry p1. Momentum: the gas comes in with cm1 and leaves without axial speed. Behind back
+    ``vanes`` (radii of their feet and tips) the gas turns with ``vaned_core`` of the wheel's speed. Labyrinths on the back are not
+    counted: no form has them.
     """
     beside = dict(p_out=p2, r_out=r2, density=rho2, speed=speed)
     whole = ring_force(r_in=r_shaft, **beside)
@@ -88,6 +97,7 @@ def thrust(
     held = _ring_within(inside, r_shaft, **beside)
     eased = np.pi * (inside**2 - r_shaft**2) * p1
     back = whole + np.where(r_holes > r_shaft, (1 - THROUGH_HOLES) * (eased - held), 0.0)
+    back = back - vane_relief(low=vanes[0], high=vanes[1], r_shaft=r_shaft, density=rho2, speed=speed, core=vaned_core)
     back = back + np.where(through, 0.0, np.pi * r_shaft**2 * ambient)
 
     passage = np.pi * (r2**2 - r1h**2) * (p1 + p2) / 2
@@ -96,6 +106,24 @@ def thrust(
     front = np.where(covered, cover, passage) + nose
     momentum = mass_flow * cm1
     return Thrust(back=back[()], front=front[()], momentum=momentum, total=(back - front - momentum)[()])
+
+
+def vaned_core(*, height: Length, gap: Length) -> Ratio:
+    r"""Speed of the gas core over that of vanes of a ``height`` that leave a ``gap`` to the wall: :math:`(1 + t/s)/2, s = t + gap`."""
+    return (1 + height / (height + gap)) / 2
+
+
+def vane_relief(
+    *, low: Length, high: Length, r_shaft: Length, density: Values, speed: Speed, core: Ratio, plain: Ratio = CORE
+) -> Force:
+    r"""What vanes on the back between two radii take from the force there, the gas turning with ``core`` instead of ``plain`` among them.
+
+    .. math:: D = \rho\omega^2 (k_v^2 - k^2) / 2, \quad
+        \Delta F = \frac{\pi D}{2} (r_h^2 - r_l^2)^2 + \pi D (r_h^2 - r_l^2)(r_l^2 - r_s^2)
+    """
+    lower = density * speed**2 * (core**2 - plain**2) / 2
+    ring = high**2 - low**2
+    return np.where(ring > 0, np.pi * lower * ring * (ring / 2 + np.clip(low**2 - r_shaft**2, 0, None)), 0.0)[()]
 
 
 def _ring_within(outer: Length, inner: Length, **beside: Values) -> Force:
@@ -112,14 +140,6 @@ def weight(*, mass: Mass) -> Force:
 def unbalance_force(*, unbalance: Unbalance, speed: Speed) -> Force:
     """Centrifugal force of an unbalance."""
     return unbalance * speed**2
-
-
-def belt_pull(*, power: Power, speed: Speed, pulley: Length, factor: Ratio = 2.0) -> Force:
-    """Pull of a belt on its shaft: ``factor`` times the force that makes the torque on a pulley of that diameter.
-
-    1.5 to 2.5 by belt and tension: common practice, no source.
-    """
-    return factor * power / speed / (pulley / 2)
 
 
 def reactions(*, force: Force, z: Length, front: Length, rear: Length) -> tuple[Force, Force]:

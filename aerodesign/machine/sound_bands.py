@@ -1,6 +1,7 @@
 """Sound power by octave bands from two published estimates, the tones of the blades, and A-weighting.
 
-Both estimates were made for ventilation fans below about 2.5 kPa; a blower is an extrapolation, good for 10 dB either way.
+All estimates were made for ventilation fans below about 2.5 kPa; a blower is an extrapolation, good for 10 dB either way.
+Two stand on one level, Madison's, and differ in how they spread it; the third has levels of its own and lies 11.5 dB lower in sum.
 The first axis of every array is the octave band, 63 Hz to 8 kHz.
 """
 
@@ -17,8 +18,16 @@ A_SOURCE = Source(
 
 MADISON = np.array([-4.0, -6, -9, -11, -13, -16, -19, -22])
 HANDBOOK = np.array([-7.0, -8, -7, -12, -17, -22, -27, np.nan])
-SPECTRA = {"octave corrections": MADISON, "handbook spectrum with blade tones": HANDBOOK}
-"""Levels of bands over the whole, backward-curved blades; nan where the source gives none."""
+SPECIFIC = np.array([36.0, 38, 36, 34, 33, 28, 20, 15])
+"""Levels of the octave bands of a fan that moves a cubic foot a minute by an inch of water: backward-curved, wheel below 0.9 m."""
+SPECIFIC_TONE = 3.0
+"""What a backward-curved wheel adds in the band of its blades, in dB."""
+SPECTRA = {
+    "octave corrections": MADISON,
+    "handbook spectrum with blade tones": HANDBOOK,
+    "specific sound power": SPECIFIC,
+}
+"""Levels of bands over the whole (of the last over its own level), backward-curved blades; nan where the source gives none."""
 SPECTRUM_SOURCES = {
     "octave corrections": Source(
         "Madison",
@@ -31,6 +40,12 @@ SPECTRUM_SOURCES = {
         None,
         "Centrifugal fan, backward curved",
         "as quoted at strutt.arup.com/help/Empirical/FanNoise.htm",
+    ),
+    "specific sound power": Source(
+        "Graham",
+        1972,
+        "Specific sound power levels and blade-frequency increments, as in the ASHRAE handbooks of 1984 to 1991",
+        from_memory=True,
     ),
 }
 TONES = (5.0, 3.0)
@@ -49,19 +64,26 @@ def band_of(frequency: Frequency) -> Values:
     return np.clip(index, -1, len(CENTRES))[()]
 
 
-def with_tones(bands: Level, *, blade_passing: Frequency) -> Level:
-    """Bands with 5 dB added where the blades pass and 3 dB at the first harmonic; beyond 8 kHz nothing is added."""
+def with_tones(bands: Level, *, blade_passing: Frequency, tones: tuple[float, ...] = TONES) -> Level:
+    """Bands with 5 dB added where the blades pass and 3 dB at the first harmonic (or other ``tones``); beyond 8 kHz nothing is added."""
     place = np.arange(len(CENTRES)).reshape((-1,) + (1,) * np.ndim(blade_passing))
-    for order, extra in enumerate(TONES, start=1):
+    for order, extra in enumerate(tones, start=1):
         bands = bands + extra * (place == band_of(order * blade_passing))
     return bands
 
 
 def octave_bands(level: Level, *, estimate: str, blade_passing: Frequency, off_peak: Level = 0.0) -> Level:
-    """Sound power of the octave bands by one of :data:`SPECTRA`, shape ``(8, ...)``; only the handbook's has tones."""
+    """Sound power of the octave bands by one of :data:`SPECTRA`, shape ``(8, ...)``; Madison's has no tones.
+
+    ``level`` is that of the estimate: :func:`~aerodesign.machine.noise.sound_power_level`, of "specific sound power"
+    :func:`~aerodesign.machine.noise.specific_sound_power_level`.
+    """
     shape = (-1,) + (1,) * max(np.ndim(level), np.ndim(blade_passing))
     bands = level + off_peak + SPECTRA[estimate].reshape(shape)
-    return with_tones(bands, blade_passing=blade_passing) if estimate.startswith("handbook") else bands
+    if estimate.startswith("octave"):
+        return bands
+    tones = (SPECIFIC_TONE,) if estimate.startswith("specific") else TONES
+    return with_tones(bands, blade_passing=blade_passing, tones=tones)
 
 
 def off_peak_addition(part: Ratio) -> Level:

@@ -143,7 +143,7 @@ def _belt_line(design: Design, belt: Belt, units: Units) -> str:
 
 
 def noise_chapter(design: Design, units: Units) -> Chapter:
-    """Octave bands by both estimates, tones, what silencer and lagging leave."""
+    """Octave bands by all estimates, tones, what silencer and lagging leave."""
     found, at = design.running.sound, design.design_index
     stretched = (
         "stretched far beyond the 2.5 kPa that they were made for"
@@ -151,9 +151,12 @@ def noise_chapter(design: Design, units: Units) -> Chapter:
         else "within the range that they were made for"
     )
     lines = [
-        f"Two published estimates for ventilation fans, {stretched}: within {found.spread:.0f} dB either way at best. Measure before deciding.",
+        f"Three published estimates for ventilation fans, {stretched}: within {found.spread:.0f} dB either way at best. Two spread one level, "
+        "Madison's; the third, specific sound power, was found apart from it and is lower: their distance says how little is known. "
+        "Measure before deciding.",
         f"The blades pass the tongue at {found.blade_passing[at]:.0f} Hz, first harmonic {2 * found.blade_passing[at]:.0f} Hz; the handbook "
-        f"adds 5 and 3 dB in their bands where it has them. For running at a part of the best efficiency {found.off_peak[at]:.0f} dB are added.",
+        f"adds 5 and 3 dB in their bands where it has them, specific sound power 3 dB in the "
+        f"first. For running at a part of the best efficiency {found.off_peak[at]:.0f} dB are added.",
         f"Sound pressure at {distance_text(design, units)} over a hard floor in the free: "
         + ", ".join(f"{name} {level[at]:.0f} dB(A)" for name, level in found.at_distance.items())
         + ". The insulation of the casing's wall and of pipes is not counted, nor any room.",
@@ -167,7 +170,11 @@ def noise_chapter(design: Design, units: Units) -> Chapter:
     rows = [
         [name, *_levels(level[:, at]), f"{found.a_weighted[name][at]:.0f}"] for name, level in found.estimates.items()
     ] + [
-        [name, *_levels(level[:, at]), ""] for name, level in (("behind the silencer", found.silenced), ("behind the lagging", found.lagged))
+        [name, *_levels(level[:, at]), ""]
+        for name, level, given in (
+            ("behind the silencer", found.silenced, design.form.noise.silencer), ("behind the lagging", found.lagged, design.form.noise.lagging),
+        )
+        if any(given)
     ]  # fmt: skip
     return Chapter(
         "noise", "Noise", lines, (Table(heads, rows), limit_table("checked", found.findings, units)), ("sound",)
@@ -252,7 +259,8 @@ def fit_chapter(place: Fit, units: Units) -> Chapter:
         return units.number(value, "length")
 
     lines = [
-        f"Over the flow path and the room for walls: {units.text(place.across, 'length')} across, {units.text(place.tall, 'length')} tall, "
+        f"With walls, flanges, feet and the room wanted round them: {units.text(place.across, 'length')} across, "
+        f"{units.text(place.tall, 'length')} tall, "
         f"{units.text(place.below, 'length')} below the shaft.",
         "Nearest sizes of flange and tube; thickness, gasket, bolts and pressure rating are the piping engineer's, under the code that applies.",
     ]

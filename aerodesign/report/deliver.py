@@ -47,12 +47,12 @@ def inside_flags(design: Design) -> list[Flag]:
         return []
 
 
-def checked(design: Design) -> tuple[MachineCheck | None, list[str]]:
-    """The check of wheel, shaft and bearings, or the line that says why there is none."""
+def checked(design: Design, case: Case | None = None) -> tuple[MachineCheck | None, list[str]]:
+    """The check of wheel, shaft and bearings, or the line that says why there is none; with the ``case``, where its fault stands."""
     try:
         return machine_check(design), []
     except AerodesignError as cause:
-        return None, [f"wheel, shaft and bearings: {cause}"]
+        return None, [f"wheel, shaft and bearings: {case.located(str(cause)) if case else cause}"]
 
 
 def stamp(case: Case) -> str:
@@ -92,7 +92,7 @@ def deliver(
             return deliver(design, case, folder, units=units, mesh=mesh, worker=fresh, progress=progress)
     begun = time.monotonic()
     progress("wheel, shaft and bearings")
-    machine, missing = checked(design)
+    machine, missing = checked(design, case)
     design = replace(design, flags=[*design.flags, *inside_flags(design), *(machine.flags if machine else [])])
     target, mark = Path(folder), stamp(case)
     record = design_record(design, title=case.title, stamp=mark, machine=machine)

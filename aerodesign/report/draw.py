@@ -23,10 +23,13 @@ from aerodesign.form import CasingForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.inspection import inspection_points
 from aerodesign.geometry.row import blade_row
+from aerodesign.geometry.shaft import Pieces
 from aerodesign.machine.materials import MATERIALS
 from aerodesign.report.deliver import Delivered, collect, remarks, solids_worker, write_csv
 from aerodesign.report.design_json import design_record, write_design
 from aerodesign.report.folder import whole_folder
+from aerodesign.whole import machine_check
+from aerodesign.whole.shaft_layout import shaft_pieces
 
 ROOM = 380.0, 270.0
 """Paper in mm that a view by itself may fill: A3 in landscape."""
@@ -63,7 +66,9 @@ def deliver_drawings(
     done = Delivered(folder=Path(folder), design=design, record=record)
     with whole_folder(done.folder) as work:
         if solids and worker:
-            worker.start(design.blower, design.form, work, stamp, partial(make_exchange, schema=schema))
+            worker.start(
+                design.blower, design.form, work, stamp, partial(make_exchange, schema=schema, shaft=_shaft(design))
+            )
         write_design(work / "design.json", record)
         progress("views")
         for name, make in _views(design).items():
@@ -76,6 +81,15 @@ def deliver_drawings(
         done.files = sorted(str(path.relative_to(work)) for path in work.rglob("*") if path.is_file())
     done.seconds = time.monotonic() - begun
     return done
+
+
+def _shaft(design: Design) -> tuple[Pieces, Pieces]:
+    """The shaft that the check of the rotor was made with; nothing where there is none."""
+    try:
+        check = machine_check(design)
+    except AerodesignError:
+        return (), ()
+    return shaft_pieces(check.shaft.parts, check.body)
 
 
 def _tried(done: Delivered, name: str, make: Callable[[], None]) -> None:

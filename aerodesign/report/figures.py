@@ -77,5 +77,5 @@ def all_figures(
         "plan": plan_view(design, shown, blading),
         "sound": sound(design, shown),
     }
-    place = fit(design.blower, design.form.fit)
+    place = fit(design.blower, design.form.fit, design.form.casing)
     return figures | ({"fit": fit_drawing(place, design, shown)} if place.asked else {})

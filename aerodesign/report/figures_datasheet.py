@@ -198,7 +198,7 @@ def _drive(design: Design, units: Units) -> list[Row]:
 
 
 def _connections(design: Design, units: Units) -> list[Row]:
-    place = fit(design.blower, design.form.fit)
+    place = fit(design.blower, design.form.fit, design.form.casing)
 
     def words(one: Connection) -> str:
         return f"{units.text(one.bore, 'length')} bore, DN {one.nominal} {one.standard}"
@@ -206,7 +206,7 @@ def _connections(design: Design, units: Units) -> list[Row]:
     return [
         *((f"{one.name} flange", words(one)) for one in place.connections),
         (
-            "across, tall (flow path and walls)",
+            "across, tall (walls, flanges, feet)",
             f"{units.text(place.across, 'length', 3)}, {units.text(place.tall, 'length', 3)}",
         ),
     ]
@@ -215,11 +215,11 @@ def _connections(design: Design, units: Units) -> list[Row]:
 def _sound(design: Design, units: Units) -> list[Row]:
     heard, at = design.running.sound, design.design_index
     levels = [float(level[at]) for level in heard.a_weighted.values()]
-    silenced = float(heard.at_distance["open end behind the silencer"][at])
+    where, silenced = next((name, float(level[at])) for name, level in heard.at_distance.items())
     return [
         ("sound power, open end", f"{min(levels):.0f} to {max(levels):.0f} dB(A), within {heard.spread:.0f} dB"),
         (
-            f"pressure at {distance_text(design, units)}, silenced",
+            f"pressure at {distance_text(design, units)}, {where}",
             f"{silenced:.0f} dB(A), within {heard.spread:.0f} dB",
         ),
     ]

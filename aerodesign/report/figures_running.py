@@ -11,12 +11,16 @@ from aerodesign.machine.sound_bands import CENTRES
 from aerodesign.report.display import Units
 from aerodesign.report.figures_base import BLUE, GREEN, GREY, INK, ORANGE, PALE, PURPLE, boxed, new_figure, styled
 
-LOOKS: tuple[tuple[str, Any, str], ...] = ((BLUE, "-", "o"), (ORANGE, (0, (5, 2)), "s"))
+LOOKS: tuple[tuple[str, Any, str], ...] = (
+    (BLUE, "-", "o"),
+    (ORANGE, (0, (5, 2)), "s"),
+    (INK, (0, (5, 1.5, 1, 1.5)), "D"),
+)
 
 
 @styled
 def sound(design: Design, units: Units) -> Figure:
-    """Sound power of the octave bands at the design point by both estimates, the band about them, and what silencer and lagging leave."""
+    """Sound power of the octave bands at the design point by all estimates, the band about them, and what silencer and lagging leave."""
     found, at = design.running.sound, design.design_index
     # Room for the labels by hand: measuring them would cost as much as the drawing.
     figure = Figure(figsize=(7.4, 4.2))
@@ -25,7 +29,7 @@ def sound(design: Design, units: Units) -> Figure:
     both = np.array([level[:, at] for level in found.estimates.values()])
     low, high = np.nanmin(both, axis=0) - found.spread, np.nanmax(both, axis=0) + found.spread
     axes.fill_between(
-        place, low, high, color=PALE, alpha=0.6, linewidth=0, label=f"within {found.spread:.0f} dB of either"
+        place, low, high, color=PALE, alpha=0.6, linewidth=0, label=f"within {found.spread:.0f} dB of any"
     )
     for (name, level), (colour, dashes, marker) in zip(found.estimates.items(), LOOKS, strict=True):
         axes.plot(place, level[:, at], color=colour, linestyle=dashes, marker=marker, markersize=6, label=name)
@@ -62,9 +66,9 @@ def fit_drawing(place: Fit, design: Design, units: Units) -> Figure:
     axes.plot(length(r2 * np.cos(wheel)), length(r2 * np.sin(wheel)), color=BLUE, linewidth=0.9)
     axes.plot([0], [0], marker="+", color=INK, markersize=13, markeredgewidth=1.6, linestyle="none", label="shaft")
 
-    left, right, low, high = x.min() - form.room, x.max() + form.room, y.min() - form.room, y.max() + form.room
+    (left, low), (right, high) = place.low - form.room, place.high + form.room
     axes.plot(length([left, right, right, left, left]), length([low, low, high, high, low]), color=BLUE, linewidth=0.9, linestyle=(0, (1, 1.5)),
-              label="with room for its walls")  # fmt: skip
+              label="with its walls and flanges")  # fmt: skip
     if np.isfinite(form.across) or np.isfinite(form.tall):
         # The place has a size but no position of its own: it stands on its floor where one is known, else about the machine's middle.
         wide = form.across if np.isfinite(form.across) else right - left

@@ -1,14 +1,18 @@
 """The answer in a few lines of plain text, for the terminal."""
 
+import inspect
 from dataclasses import asdict
+from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any
 
 import numpy as np
 
+from aerodesign import machine, whole
 from aerodesign.aero.design import Design
 from aerodesign.aero.models import Models  # noqa: F401  importing it fills the registry of correlations
 from aerodesign.case.comparison import Comparison
-from aerodesign.core.correlation import REGISTRY, card
+from aerodesign.core.correlation import PRACTICE, REGISTRY, Source, card
 from aerodesign.core.flags import raised
 from aerodesign.core.texts import one_line
 from aerodesign.machine import noise  # noqa: F401  the same for the machine's correlations
@@ -96,9 +100,34 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     return lines
 
 
+def machine_sources() -> list[tuple[str, str, Source]]:
+    """The sources that the files on the machine name: file, the name there, source; each as often as it stands."""
+    found = []
+    for room in (machine, whole):
+        for entry in sorted(iter_modules(room.__path__), key=lambda module: module.name):
+            module = import_module(f"{room.__name__}.{entry.name}")
+            for name, value in vars(module).items():
+                one = {name: value} if isinstance(value, Source) else value
+                if isinstance(one, dict) and _defined_in(module, name):
+                    found += [
+                        (entry.name, str(key).lower().replace("_", " "), source)
+                        for key, source in one.items()
+                        if isinstance(source, Source) and source is not PRACTICE
+                    ]
+    return found
+
+
+def _defined_in(module: Any, name: str) -> bool:
+    """Whether a name is given in a module's own text, not imported there."""
+    return any(line.startswith((f"{name} =", f"{name}:")) for line in inspect.getsource(module).splitlines())
+
+
 def source_rows() -> list[dict[str, Any]]:
-    """Every correlation as plain data, by phenomenon."""
-    rows = []
+    """Every correlation as plain data, by phenomenon; then the sources of the machine's tables and rules."""
+    rows: list[dict[str, Any]] = [
+        {"phenomenon": f"machine: {file}", "name": name, "source": asdict(source)}
+        for file, name, source in machine_sources()
+    ]
     for phenomenon, functions in sorted(REGISTRY.items()):
         for function in functions.values():
             known = card(function)
@@ -117,7 +146,7 @@ def source_rows() -> list[dict[str, Any]]:
 
 
 def source_lines() -> list[str]:
-    """Every correlation in three lines: name, range, source."""
+    """Every correlation in three lines: name, range, source; then the sources of the machine's tables and rules in two."""
     lines = []
     for phenomenon, functions in sorted(REGISTRY.items()):
         for function in functions.values():
@@ -128,4 +157,6 @@ def source_lines() -> list[str]:
             )
             scatter = f"; scatter {known.scatter:.3g}" if known.scatter else ""
             lines += [f"{phenomenon}.{known.name}", f"    range: {ranges}{scatter}", f"    {known.source}"]
+    for file, name, source in machine_sources():
+        lines += [f"machine: {file.replace('_', ' ')}, {name}", f"    {source}"]
     return lines

@@ -92,7 +92,7 @@ def page_text(
         "throat": page_tables.throat_line(design, shown),
         "chapters": [
             *([machine_chapter(machine, shown)] if machine is not None else []),
-            *running_chapters(design, fit(design.blower, design.form.fit), shown),
+            *running_chapters(design, fit(design.blower, design.form.fit, design.form.casing), shown),
         ],
         "radial": page_tables.radial_line(design, shown),
         "milling": milling_chapter(milling, shown) if milling is not None else None,

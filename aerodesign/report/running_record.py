@@ -14,7 +14,7 @@ from aerodesign.geometry.fit import fit
 
 def running_record(design: Design) -> dict[str, Any]:
     """Every number of the chapters on running the machine; findings with value, bounds, margin, source and advice."""
-    run, place = design.running, fit(design.blower, design.form.fit)
+    run, place = design.running, fit(design.blower, design.form.fit, design.form.casing)
     old = run.money.replaced
     return {
         "drive_line": _plain(run.drive_line),

@@ -12,7 +12,9 @@ from aerodesign.core.quantities import Speed
 from aerodesign.form.rotor import RotorForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body
+from aerodesign.geometry.casing import casing_sizes
 from aerodesign.geometry.disc_profile import WheelBody, wheel_body
+from aerodesign.machine.loads import CORE, vaned_core
 from aerodesign.machine.materials import MATERIALS, Material
 from aerodesign.whole.shaft import ShaftCheck
 from aerodesign.whole.shaft_check import check_shaft
@@ -79,12 +81,16 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
     wheel = wheel_body(impeller, blading, parts).of(material.density)
     stage = design.points.operation.stage
     speed = np.atleast_1d(design.points.speed)
+    back, behind = parts.vanes, float(casing_sizes(design.blower, design.form.casing).gap)
     given: dict[str, Any] = dict(
         impeller=impeller,
         stage=stage,
         wheel=wheel,
         holes=design.form.wheel.hole_at * impeller.r2 if design.form.wheel.balance_holes else 0.0,
+        vanes=(back.low, back.high) if back else (0.0, 0.0),
+        vaned_core=float(vaned_core(height=back.top - back.foot, gap=behind)) if back else CORE,
         drive=design.drive.kind,
+        belt=design.running.drive_line.belt if design.drive.kind == "belt" else None,
         power=np.atleast_1d(design.points.shaft_power),
         radial=np.atleast_1d(np.maximum(design.radial.force, design.radial.by_rule)),
         ambient=design.site.pressure,

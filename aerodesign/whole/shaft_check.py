@@ -32,8 +32,9 @@ from aerodesign.machine.bearings import (
     rating_life,
     speed_factor,
 )
+from aerodesign.machine.belt import Belt
 from aerodesign.machine.grease import GREASES, grease_life, oil_viscosity, wanted_viscosity
-from aerodesign.machine.loads import Thrust, belt_pull, thrust, unbalance_force, weight
+from aerodesign.machine.loads import Thrust, thrust, unbalance_force, weight
 from aerodesign.machine.rotor import Rotor, critical_speeds, deflection, separation, unbalance_response, whirl
 from aerodesign.machine.vibration import (
     category_for,
@@ -70,7 +71,10 @@ def check_shaft(
     form: RotorForm,
     bearing: Bearing,
     holes: Length,
+    vanes: tuple[Length, Length],
+    vaned_core: float,
     drive: str,
+    belt: Belt | None,
     power: Power,
     radial: Force,
     ambient: Pressure,
@@ -78,7 +82,9 @@ def check_shaft(
 ) -> ShaftCheck:
     """Check the shaft for ``stage``, solved at the duty points, shape (points,); ``power`` at the shaft and ``radial`` force of the volute there.
 
-    ``form`` names balls and grease. ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none; ``ambient``
+    ``form`` names balls and grease. ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none;
+    ``vanes`` the radii of those on its back and
+    ``vaned_core`` how fast the gas turns behind them; ``belt`` the drive's, if any; ``ambient``
     and ``temperature`` are the site's.
     """
     speed = np.atleast_1d(stage.speed)
@@ -88,16 +94,19 @@ def check_shaft(
     hybrid = form.balls == "hybrid"
 
     sizes = dict(bore=bearing.bore, width=bearing.width, outside=bearing.outside)
-    parts = layout(form, impeller, wheel, drive=drive, torque=torque, **sizes)
+    parts = layout(
+        form, impeller, wheel, drive=drive, torque=torque, pulley=belt.pulley if belt is not None else np.nan, **sizes
+    )
     stiffness = _spring(parts, bearing, form, np.max(radial), hybrid)
     rotor = parts.on(stiffness)
     critical = critical_speeds(rotor)
 
-    pull = _belt(form, drive, float(np.max(power)), fastest, bearing)
+    # The drive's belt and the rotor's are one: what [rotor] gives has already been taken there.
+    pull = float(belt.pull) if belt is not None else form.belt_pull if np.isfinite(form.belt_pull) else 0.0
     preload = _preload(form, bearing)
     unbalance = float(permissible_unbalance(grade=grade, mass=parts.total_mass, speed=fastest))
     forces = _forces(parts, radial + unbalance_force(unbalance=unbalance, speed=speed), pull)
-    pushing = _thrust(impeller, stage, form, ambient, bearing, holes)
+    pushing = _thrust(impeller, stage, form, ambient, bearing, holes, vanes, vaned_core)
     radials = reach(parts, forces)
     axials = _axial(bearing, radials, pushing.total, preload)
     same: dict[str, Any] = dict(static=bearing.static, contact=bearing.contact)
@@ -175,22 +184,22 @@ def _forces(parts: Layout, at_wheel: Force, pull: Force) -> Force:
     return lumps
 
 
-def _belt(form: RotorForm, drive: str, power: float, speed: float, bearing: Bearing) -> float:
-    """Pull of the belt, as given, or for a pulley of three bores."""
-    if np.isfinite(form.belt_pull):
-        return form.belt_pull
-    return float(belt_pull(power=power, speed=speed, pulley=3 * bearing.bore)) if drive == "belt" else 0.0
-
-
 def _thrust(
-    impeller: Impeller, stage: Stage, form: RotorForm, ambient: Pressure, bearing: Bearing, holes: Length
+    impeller: Impeller,
+    stage: Stage,
+    form: RotorForm,
+    ambient: Pressure,
+    bearing: Bearing,
+    holes: Length,
+    vanes: tuple[Length, Length],
+    vaned_core: float,
 ) -> Thrust:
     """Thrust at the duty points."""
     return thrust(
         p1=stage.p1, p2=stage.p2, ambient=ambient, r1h=impeller.r1h, r1s=impeller.r1s, r2=impeller.r2, r_shaft=bearing.bore / 2,
         r_holes=holes,
         rho2=stage.rho2, speed=stage.speed, mass_flow=stage.mass_flow, cm1=stage.mean.cm, covered=impeller.covered,
-        through=form.layout == BETWEEN,
+        through=form.layout == BETWEEN, vanes=vanes, vaned_core=vaned_core,
     )  # fmt: skip
 
 

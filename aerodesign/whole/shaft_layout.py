@@ -12,6 +12,7 @@ from aerodesign.core.errors import RejectedMachine
 from aerodesign.core.quantities import Force, Inertia, Length, Mass, Ratio, Stiffness, Torque, Values
 from aerodesign.form.rotor import ANY, BETWEEN, RotorForm
 from aerodesign.geometry.disc_profile import WheelBody
+from aerodesign.geometry.shaft import Pieces
 from aerodesign.machine.bearing_table import BEARINGS, SERIES, Bearing
 from aerodesign.machine.rotor import Rotor, rotor
 
@@ -128,6 +129,7 @@ def layout(
     *,
     drive: str,
     torque: Torque,
+    pulley: Length = np.nan,
     bore: Length,
     width: Length,
     outside: Length,
@@ -135,8 +137,8 @@ def layout(
     """The shaft for bearings of ``bore``, ``width`` and ``outside``, which may be arrays.
 
     Wheels turned directly or by an inverter sit on the motor's shaft: its rotor is the mass between the bearings. Belt and gear
-    have a pulley or pinion behind the rear bearing; so has the wheel between bearings. Inside the wheel the shaft has the bore's
-    diameter: the hub's stiffness is left out, which is on the safe side.
+    have a pulley (of diameter ``pulley`` where it is known) or pinion behind the rear bearing; so has the wheel between bearings. Inside
+    the wheel the shaft has the bore's diameter: the hub's stiffness is left out, which is on the safe side.
     """
     bore, width, outside = (np.asarray(x, float) for x in (bore, width, outside))
     r2, seat = float(impeller.r2), seat_diameter(impeller) + 0 * bore
@@ -145,7 +147,7 @@ def layout(
     motor = drive in ("direct", "inverter") and not between
     mass, polar, diametral, size = motor_rotor(torque)
     if not motor:
-        mass, polar, diametral, size = _pulley(bore)
+        mass, polar, diametral, size = _pulley(bore, np.where(np.isnan(pulley), 3 * bore, pulley))
     if np.isfinite(form.drive_mass):
         share = form.drive_mass / mass
         mass, polar, diametral = form.drive_mass + 0 * mass, polar * share, diametral * share
@@ -192,11 +194,40 @@ def layout(
     )
 
 
-def _pulley(bore: Length) -> tuple[Mass, Inertia, Inertia, Length]:
-    """Mass, inertias and diameter of a steel pulley, pinion or coupling, three bores thick and one and a half long, half of it air."""
-    diameter, length = 3 * bore, 1.5 * bore
+def _pulley(bore: Length, diameter: Length) -> tuple[Mass, Inertia, Inertia, Length]:
+    """Mass, inertias and diameter of a steel pulley, pinion or coupling, one and a half bores long, half of it air."""
+    length = 1.5 * bore
     mass = 0.5 * 7850 * np.pi / 4 * diameter**2 * length
     return mass, mass * diameter**2 / 8, mass * (diameter**2 / 16 + length**2 / 12), diameter
+
+
+def shaft_pieces(parts: Layout, wheel: WheelBody) -> tuple[Pieces, Pieces]:
+    """The shaft's cylinders ahead of a wheel and behind it, going away from it, of a layout of one bearing."""
+    length, diameter = (np.ravel(x) for x in (parts.length, parts.diameter))
+    cut = (wheel.centre - wheel.front, wheel.back - wheel.centre)
+    sides = (
+        (length[: parts.wheel][::-1], diameter[: parts.wheel][::-1]),
+        (length[parts.wheel :], diameter[parts.wheel :]),
+    )
+    ahead, behind = (
+        _beyond(lengths, diameters, inside) for (lengths, diameters), inside in zip(sides, cut, strict=True)
+    )
+    return ahead, behind
+
+
+def _beyond(length: Values, diameter: Values, inside: float) -> Pieces:
+    """Cylinders beyond the first ``inside`` metres, neighbours of one diameter joined."""
+    found: list[tuple[float, float]] = []
+    for one, d in zip(length, diameter, strict=True):
+        left = min(one, max(0.0, one - inside))
+        inside -= one
+        if left < 1e-9:
+            continue
+        if found and abs(found[-1][0] - d) < 1e-9:
+            found[-1] = (found[-1][0], found[-1][1] + float(left))
+        else:
+            found.append((float(d), float(left)))
+    return tuple(found)
 
 
 def _chosen(asked: float, proposed: Values) -> Values:

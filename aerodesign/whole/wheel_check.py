@@ -35,7 +35,8 @@ class WheelCheck:
     """The wheel at its fastest running speed, and the limits.
 
     ``section`` is its body of revolution solved, ``field`` what that says at the fastest running speed; ``plane`` the disc that does not
-    bend, to compare. ``axial_growth`` is how far the rim's front comes towards the inlet, by bending and heat.
+    bend, to compare. ``axial_growth`` is how far the rim's front comes towards the inlet, by bending and heat;
+    the blades' own bending is not in it: in a sector of finite elements the exit's tips of 16 sized wheels, cold, came 1.6 to 4.4 times as far.
     ``tip_speed`` is the largest at which the overspeed test would neither yield nor come near burst: what this disc of this material
     allows. ``left_eye`` and ``left_exit`` are what is left of the clearance at the inducer and at the exit.
     """
@@ -119,7 +120,7 @@ def check_wheel(
             source=ROBINSON,
         ),
         Limit(
-            "pull at the blade root, inducer",
+            "pull at the blade root, inducer (bending and fillet left out)",
             pull,
             high=strength / BLADE_RESERVE,
             quantity="stress",
@@ -145,7 +146,7 @@ def check_wheel(
     if not bool(impeller.covered):
         limits.append(
             Limit(
-                "clearance left when hot and fast, exit",
+                "clearance left when hot and fast, exit (blades' own bending left out)",
                 left_exit,
                 low=wanted,
                 hard=False,

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from aerodesign.machine.balance import GRADES, permissible_eccentricity, permissible_unbalance
-from aerodesign.machine.loads import belt_pull, reactions, ring_force, thrust, unbalance_force
+from aerodesign.machine.loads import CORE, reactions, ring_force, thrust, unbalance_force, vane_relief, vaned_core
 from aerodesign.machine.vibration import CATEGORIES, ZONES, allowed_at_maker, category_for, rms_velocity, zone
 
 RPM = np.pi / 30
@@ -84,11 +84,6 @@ def test_reactions_balance_forces_and_moments():
     assert reactions(force=np.array([10.0]), z=np.array([0.0]), front=0.1, rear=0.4) == pytest.approx((40 / 3, -10 / 3))
 
 
-def test_belt_pull_of_an_example():
-    # 10 kW on a pulley of 100 mm at 300 rad/s: 667 N of useful pull, twice that on the shaft
-    assert belt_pull(power=10e3, speed=300.0, pulley=0.1) == pytest.approx(1333.3, rel=1e-4)
-
-
 PRESSED = dict(
     p1=95e3, p2=112e3, ambient=101e3, r1h=0.024, r1s=0.068, r2=0.115, r_shaft=0.015, rho2=1.2, speed=1500.0, mass_flow=0.85, cm1=55.0
 )  # fmt: skip
@@ -133,3 +128,22 @@ def test_thrust_broadcasts():
     many = thrust(**PRESSED | dict(speed=np.array([[1000.0], [1500.0]]), p2=np.array([110e3, 112e3, 114e3])))
     assert many.total.shape == (2, 3)
     assert many.total[1, 1] == pytest.approx(thrust(**PRESSED).total)
+
+
+def test_back_vanes_take_what_the_quadrature_says():
+    """Gas that turns faster between two radii: pressure by rho (k w)^2 r dr outwards of each radius, force by rings."""
+    low, high, shaft, rho, speed, core = 0.07, 0.11, 0.015, 1.3, 1200.0, 0.8
+    r = np.linspace(shaft, high, 200001)
+    k = np.where(r >= low, core, CORE)
+    inward = np.cumsum((rho * speed**2 * r * (k**2 - CORE**2))[::-1])[::-1] * (r[1] - r[0])
+    numeric = np.trapezoid(2 * np.pi * r * inward, r)
+    found = vane_relief(low=low, high=high, r_shaft=shaft, density=rho, speed=speed, core=core)
+    assert found == pytest.approx(numeric, rel=1e-4)
+    assert vane_relief(low=0.0, high=0.0, r_shaft=shaft, density=rho, speed=speed, core=core) == 0
+    assert vaned_core(height=3.0, gap=1.0) == pytest.approx(0.875)  # Stepanoff: (1 + 3/4)/2
+    assert vaned_core(height=0.0, gap=1.0) == CORE
+    plain, eased = (thrust(**PRESSED, vanes=vanes, vaned_core=core) for vanes in ((0.0, 0.0), (low, high)))
+    relief = vane_relief(
+        low=low, high=high, r_shaft=PRESSED["r_shaft"], density=PRESSED["rho2"], speed=PRESSED["speed"], core=core
+    )
+    assert plain.total - eased.total == pytest.approx(relief)

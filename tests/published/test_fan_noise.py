@@ -5,7 +5,7 @@ import pytest
 
 from aerodesign.core.correlation import outside
 from aerodesign.machine import sound_bands as bands
-from aerodesign.machine.noise import blade_passing_frequency, sound_power_level
+from aerodesign.machine.noise import blade_passing_frequency, sound_power_level, specific_sound_power_level
 
 CFM, INCH_WATER = 4.719474432e-4, 249.08891
 RPM = np.pi / 30
@@ -97,6 +97,28 @@ def test_handbook_spectrum_with_its_tones():
     np.testing.assert_allclose(beyond, [93, 92, 93, 88, 83, 78, 73, np.nan])
     plain = bands.octave_bands(100.0, estimate="octave corrections", blade_passing=1000.0, off_peak=3.0)
     np.testing.assert_allclose(plain, [99, 97, 94, 92, 90, 87, 84, 81])
+
+
+def test_specific_sound_power_of_a_fan():
+    """Graham's rule, Lw = Kw + 10 lg cfm + 20 lg inches (from memory); the rise over Kw is what the Siemens guide prints."""
+    extra = specific_sound_power_level(flow=15000 * CFM, pressure_rise=4 * INCH_WATER)
+    assert extra == pytest.approx(53.802, abs=1e-3)
+    found = bands.octave_bands(extra, estimate="specific sound power", blade_passing=216.7)
+    np.testing.assert_allclose(found - 53.802, [36, 38, 36 + 3, 34, 33, 28, 20, 15], atol=1e-3)
+    assert specific_sound_power_level(flow=CFM, pressure_rise=INCH_WATER) == 0
+
+
+def test_the_two_levels_were_found_apart():
+    """Madison's level and Graham's go with flow and pressure alike, but differ by 11.5 dB in sum, by our arithmetic."""
+    for flow, rise in ((0.3, 800.0), (2.0, 2000.0), (1.0, 20000.0)):
+        first = bands.summed(
+            bands.octave_bands(
+                sound_power_level(flow=flow, pressure_rise=rise), estimate="octave corrections", blade_passing=1.0
+            )
+        )
+        own = specific_sound_power_level(flow=flow, pressure_rise=rise)
+        second = bands.summed(bands.octave_bands(own, estimate="specific sound power", blade_passing=1.0))
+        assert first - second == pytest.approx(11.53, abs=0.01)
 
 
 def test_bands_broadcast():

@@ -235,3 +235,33 @@ def test_everything_broadcasts():
     assert equivalent_load(radial=load, axial=speed, static=11200.0).load.shape == (2, 3)
     assert grease_life(speed=speed, bore=0.03, T=warm.T).halving_per_15_K.shape == (2, 3)
     assert np.ndim(grease_life(speed=800.0, bore=0.03, T=360.0).at_70) == 0
+
+
+# Boundary dimensions of JIS B 1520 (ISO 15), from a public list: bore, outside, width in mm by the number's last two digits.
+ISO_15 = {
+    "60": {10: (26, 8), 12: (28, 8), 15: (32, 9), 17: (35, 10), 20: (42, 12), 25: (47, 12), 30: (55, 13), 35: (62, 14), 40: (68, 15),
+           45: (75, 16), 50: (80, 16)},
+    "62": {10: (30, 9), 12: (32, 10), 15: (35, 11), 17: (40, 12), 20: (47, 14), 25: (52, 15), 30: (62, 16), 35: (72, 17), 40: (80, 18),
+           45: (85, 19), 50: (90, 20)},
+    "63": {10: (35, 11), 12: (37, 12), 15: (42, 13), 17: (47, 14), 20: (52, 15), 25: (62, 17), 30: (72, 19)},
+}  # fmt: skip
+# Dynamic and static ratings in kN of two other public lists: a maker's catalogue (yumpu.com 36627153) and a teaching table of the 62 series.
+OTHERS = {
+    "6000": (4.55, 1.96), "6200": (5.10, 2.39), "6300": (8.20, 3.50), "6001": (5.10, 2.39), "6201": (6.8, 3.05), "6202": (7.8, 3.75),
+    "6203": (9.55, 4.8), "6204": (12.8, 6.65), "6205": (14.0, 7.8), "6206": (19.5, 11.2), "6207": (25.5, 15.3), "6208": (29.1, 17.8),
+    "6209": (32.5, 20.4), "6210": (35.0, 23.2), "6211": (43.6, 29.0), "6212": (52.0, 36.0),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("series", ISO_15)
+def test_dimensions_row_by_row(series):
+    rows = {round(1e3 * one.bore): one for one in SERIES[series]}
+    for bore, (outside, width) in ISO_15[series].items():
+        assert (1e3 * rows[bore].outside, 1e3 * rows[bore].width) == pytest.approx((outside, width))
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_ratings_lie_near_those_of_other_makers(name):
+    dynamic, static = OTHERS[name]
+    assert BEARINGS[name].dynamic / 1e3 == pytest.approx(dynamic, rel=0.12)
+    assert BEARINGS[name].static / 1e3 == pytest.approx(static, rel=0.07)
