@@ -4,8 +4,6 @@ Wheel seat, shoulder and bearing seat in proportion to the bore, common practice
 was made with.
 """
 
-from itertools import pairwise
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -43,17 +41,15 @@ def shaft_outline(
         )
     seat = bore or STUB * float(r1h)
     z, corners = back, [(back, 0.0)]
+    before: Pieces = ()
     if bore > 0:
-        before = ahead or ((seat, NUT * seat),)
-        z = front - sum(length for _, length in before)
+        before = (*reversed(ahead or ((seat, NUT * seat),)), (seat, back - front))
+        z = back - sum(length for _, length in before)
         corners = [(z, 0.0)]
-        for diameter, length in reversed(before):
+    for diameter, length in (*before, *(behind or tuple((d * seat, part * seat) for d, part in STEPS))):
+        if corners[-1][1] == diameter / 2:  # the same cylinder goes on
+            corners[-1] = (z + length, diameter / 2)
+        else:
             corners += [(z, diameter / 2), (z + length, diameter / 2)]
-            z += length
-        corners += [(back, seat / 2)] if before[0][0] == seat else [(front, seat / 2), (back, seat / 2)]
-        z = back
-    for diameter, length in behind or tuple((d * seat, part * seat) for d, part in STEPS):
-        corners += [(z, diameter / 2), (z + length, diameter / 2)]
         z += length
-    corners = [corners[0], *(b for a, b in pairwise(corners) if a != b)]
     return np.array([*corners, (z, 0.0)])
