@@ -376,3 +376,22 @@ def test_two_runs_of_the_command_give_the_same_folder(tmp_path):
     head, columns = (tmp_path / "1" / "blade-points.csv").read_text().splitlines()[:2]
     assert "frame: that of the solids, millimetres; z is the axis of rotation" in head
     assert columns == "x,y,z,nx,ny,nz,blade,side,span,station"
+
+
+@pytest.mark.parametrize(
+    ("ahead", "behind"),
+    [
+        ((), ((0.03, 0.04), (0.036, 0.2), (0.027, 0.03))),
+        (((0.02, 0.1),), ((0.03, 0.04), (0.027, 0.03))),
+        (((0.03, 0.1), (0.025, 0.05)), ((0.03, 0.04),)),
+    ],
+)
+def test_shaft_of_the_rotors_pieces_passes_the_gate(blower, ahead, behind):
+    wheel = blower.but(impeller=blower.impeller.but(bore=0.02))
+    part = assembly_parts(wheel, Form(), (ahead, behind))["shaft"]
+    made = make({"shaft": part}, lambda one: None)
+    assert made.missing == []
+    beyond = sum(np.pi / 4 * d**2 * length for d, length in (*ahead, *behind))
+    within = np.pi / 4 * 0.02**2 * np.ptp(assembly_parts(wheel, Form())["impeller"].build().bounds[:, 2])
+    nut = 0 if ahead else np.pi / 4 * 0.02**2 * 0.8 * 0.02
+    assert made.checks["shaft"].volume == pytest.approx(beyond + within + nut, rel=1e-6)
