@@ -135,7 +135,7 @@ def test_a_silencer_takes_its_insertion_loss_from_each_band(belt_driven):
     larger = np.fmax.reduce(list(heard.estimates.values()))
     np.testing.assert_allclose(larger[:, 0] - heard.silenced[:, 0], [2, 5, 12, 20, 28, 26, 20, 14])
     np.testing.assert_allclose(heard.lagged, larger)
-    far = heard.at_distance["casing, no lagging"]
+    far = heard.at_distance["casing without lagging"]
     weighted = max(float(level[0]) for level in heard.a_weighted.values())
     assert far[0] == pytest.approx(weighted - 10 * np.log10(2 * np.pi * 4), abs=0.5)
     assert heard.stretched

@@ -68,8 +68,8 @@ def sound(points: Points, *, blades: Values, best: Ratio, form: SoundForm) -> So
         for name, one in found.items()
     }
     after = {
-        "open end behind the silencer" if any(form.silencer) else "open end, no silencer": silenced,
-        "casing behind the lagging" if any(form.lagging) else "casing, no lagging": lagged,
+        "open end behind the silencer" if any(form.silencer) else "open end without silencer": silenced,
+        "casing behind the lagging" if any(form.lagging) else "casing without lagging": lagged,
     }
     at_distance = {
         name: bands.pressure_level(bands.a_weighted(one), distance=form.distance) for name, one in after.items()

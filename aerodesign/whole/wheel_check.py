@@ -146,7 +146,7 @@ def check_wheel(
     if not bool(impeller.covered):
         limits.append(
             Limit(
-                "clearance left when hot and fast, exit (blades' own bending left out)",
+                "clearance left when hot and fast, exit (bending of the blades left out)",
                 left_exit,
                 low=wanted,
                 hard=False,
