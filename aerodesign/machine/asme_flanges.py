@@ -56,7 +56,7 @@ STANDARDS: dict[str, tuple[Table, Source]] = {
 }
 """Flanges by metric nominal size, with their source."""
 
-CONFIRMED = {("PN6", n) for n in (65, 100, 125, 300, 350)} | {("PN10", n) for n in (65, 100, 125, 300, 350)}
+CONFIRMED = {("PN6", n) for n in (65, 100, 125, 300, 350)} | {("PN10", n) for n in (125, 300)}
 """Rows of EN 1092-1 that were read in a copy; all others are from memory."""
 
 
