@@ -17,7 +17,8 @@ from aerodesign.stress.wheel import Compared, Model, Stressed, solve_model, writ
 
 RPM = 30 / np.pi
 LEFT_OUT = (
-    "not in the model: keyway, pilot bore, balance holes and stock, ribs on the back, the fit on the shaft, vibration, and what a melt or a mill "
+    "not in the model: keyway, pilot bore, a full round trailing edge (it is cut), balance holes and stock, ribs on the back, "
+    "the fit on the shaft, vibration, and what a melt or a mill "
     "gets wrong. The gas pushes evenly on the blades. Metal behaves elastically; fatigue is not judged."
 )
 

@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Impeller
 from aerodesign.core.errors import RejectedSolid
+from aerodesign.form.blade import CUT
+from aerodesign.form.chosen import FREE
 from aerodesign.form.wheel import PLAIN, TAPER, WheelForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body
@@ -63,6 +65,8 @@ def mesh_sector(impeller: Impeller, blading: Blading, form: WheelForm, size: str
             "wheel: covered = true: the sector model has no cover yet; write covered = false, or leave stress out"
         )
     size = SIZES[size] if isinstance(size, str) else size
+    if blading.closed:  # the elements end in a face on the rim: a full round edge is cut there
+        blading = Blading(impeller, blading.form.but(trailing_edge=CUT))
     trouble = ""
     for share in FILLETS:
         row = blade_row(blading, share=share)
@@ -87,7 +91,9 @@ def _of_row(impeller: Impeller, blading: Blading, row: BladeRow, form: WheelForm
 def plain(form: WheelForm) -> WheelForm:
     """The wheel without what no sector can have, or what bears nothing: stock for balancing, keyway, pilot bore, holes and ribs."""
     mounting = TAPER if form.mounting == TAPER else PLAIN
-    return form.but(balance_stock=0.0, back_vanes=0, balance_holes=False, mounting=mounting)
+    return form.but(
+        balance_stock=0.0, nose_stock=0.0, keyway_length=FREE, back_vanes=0, balance_holes=False, mounting=mounting
+    )
 
 
 def _sector(surface: Surface, front: Front, rear: Rear, row: BladeRow, size: Size, pitches: int, hole: float) -> Sector:
