@@ -66,7 +66,14 @@ BAR = 24
 @click.option("--json", "as_json", is_flag=True, help="Print the answers as one JSON document, nothing else.")
 @click.option("--quiet", is_flag=True, help="Print nothing but warnings and errors.")
 def simulate(
-    cases: tuple[Path, ...], as_json: bool, quiet: bool, finer: bool, volute: bool, stress: bool, cold: bool, **wish: Any
+    cases: tuple[Path, ...],
+    as_json: bool,
+    quiet: bool,
+    finer: bool,
+    volute: bool,
+    stress: bool,
+    cold: bool,
+    **wish: Any,
 ) -> None:
     """Simulate the flow through the wheel and diffuser of CASE, or its volute, with OpenFOAM, and set the answer beside the prediction.
 
