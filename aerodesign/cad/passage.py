@@ -276,18 +276,16 @@ class _Passages:
         def normal(p: Array) -> Array:
             return np.array([p[0], p[1], 0.0])
 
+        def over(blade: Blade) -> list[Use]:
+            """A blade's outline on the cylinder; of a full round edge only its fillet's."""
+            if blade.shape.skin.exit:
+                return [blade.round_on_rim("hub", face.seam)]
+            start = blade.track_ends("tip")[0] - face.seam
+            tip = Use((blade.key, "tip end"), line2d((start, self.walls["tip"].z_exit), (1, 0)))
+            return [*blade.exit_line("suction", face.seam), tip, *blade.exit_line("pressure", face.seam)[::-1]]
+
         blades = self._blades(k)
-        if self.room.row.full.exit:
-            loop = [arc(hub[0], z_hub)]
-            for blade, following in zip(blades, hub[1:], strict=True):
-                loop += [blade.round_on_rim("hub", face.seam), arc(following, z_hub)]
-            loop.append(part_line(k + 1))
-            for blade, following in zip(blades[::-1], outer[:0:-1], strict=self.covered):
-                loop += [arc(following, z_outer), blade.round_on_rim("tip", face.seam)]
-            loop += [arc(outer[0], z_outer), part_line(k)]
-            self.boundary.face(("exit", k), face.surface, [loop], normal)
-            return
-        if self.covered:
+        if self.covered and not self.room.row.full.exit:
             left: list[Use] = [part_line(k)]
             for step, (low_arc, high_arc) in enumerate(zip(hub, outer, strict=True)):
                 last = step == len(blades)
@@ -299,10 +297,9 @@ class _Passages:
             return
         loop = [arc(hub[0], z_hub)]
         for blade, following in zip(blades, hub[1:], strict=True):
-            start = blade.track_ends("tip")[0] - face.seam
-            loop += blade.exit_line("suction", face.seam)
-            loop.append(Use((blade.key, "tip end"), line2d((start, self.walls["tip"].z_exit), (1, 0))))
-            loop += blade.exit_line("pressure", face.seam)[::-1]
-            loop.append(arc(following, z_hub))
-        loop += [part_line(k + 1), arc(outer[0], z_outer), part_line(k)]
+            loop += [*over(blade), arc(following, z_hub)]
+        loop.append(part_line(k + 1))
+        for blade, following in zip(blades[::-1], outer[:0:-1], strict=self.covered):
+            loop += [arc(following, z_outer), blade.round_on_rim("tip", face.seam)]
+        loop += [arc(outer[0], z_outer), part_line(k)]
         self.boundary.face(("exit", k), face.surface, [loop], normal)
