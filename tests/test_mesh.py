@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 from aerodesign.aero.impeller import Diffuser, Impeller
 from aerodesign.cfd.conditions import still_walls, turning_walls
 from aerodesign.core.errors import AerodesignError, RejectedMesh
+from aerodesign.form import BladeForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.mesh import spans
@@ -411,6 +412,15 @@ def test_finer_sizes_have_about_the_cells_they_promise_and_the_same_volume(size:
         mesh = passage_mesh(impeller, DIFFUSER, size)
         assert low < len(mesh.hexes) / (2 if splitters else 1) < high
         assert mesh.quality.volume == pytest.approx(passage_mesh(impeller, DIFFUSER).quality.volume, rel=1e-3)
+
+
+def test_ruled_blades_that_wrap_far_have_one_angle_at_all_spans() -> None:
+    """A wrap of 150 deg: the angle about the axis passes a half turn, and hub, middle and tip must count it alike."""
+    form = BladeForm(surface="ruled", wrap=np.radians(150))
+    blading = Blading(wheel(blades=8), form)
+    for span in (0.1, 0.5, 0.9):
+        low, here, high = (blading.span(s).at(0.5).theta for s in (0.0, span, 1.0))
+        assert min(low, high) - 0.2 < here < max(low, high) + 0.2
 
 
 # First cells, growth and smoothing

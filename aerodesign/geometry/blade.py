@@ -238,7 +238,11 @@ class Blading:
         p = hub + along[:, None] * (tip - hub)
         line = self._line(s, 0.0)
         m = contour.along(t)
-        theta = CubicSpline(m, np.unwrap(np.arctan2(p[:, 1], p[:, 0])))
+        turned = np.unwrap(np.arctan2(p[:, 1], p[:, 0]))
+        near = np.argmin(
+            np.abs(x - 1)
+        )  # the trailing edge lies near theta = 0 at every span, however far the blade wraps
+        theta = CubicSpline(m, turned - 2 * np.pi * np.round(turned[near] / (2 * np.pi)))
         m_even = np.clip(x * line.length, m[0], m[-1])
         beta = np.arctan(-contour.at(line.t_at(m_even))[:, 1] * theta(m_even, 1))
         return replace(line, law=CubicSpline(x, beta), theta2=float(theta(line.length)))
