@@ -71,12 +71,13 @@ def add_to_table(path: Path, rows: list[Row], heads: Sequence[str] = HEADS) -> i
 
     Raises AerodesignError where the file is not such a table, or cannot be written; it is then as it was.
     """
-    kept = {tuple(row[name] for name in KEY): row for row in read_table(path, heads)} if path.exists() else {}
-    kept |= {tuple(row[name] for name in KEY): row for row in rows}
+    names = [name for name in KEY if name in heads]
+    kept = {tuple(row[name] for name in names): row for row in read_table(path, heads)} if path.exists() else {}
+    kept |= {tuple(row[name] for name in names): row for row in rows}
     text = io.StringIO()
     writer = csv.DictWriter(text, heads, lineterminator="\n")
     writer.writeheader()
-    writer.writerows(kept[key] for key in sorted(kept, key=lambda key: (*key[:3], float(key[3]))))
+    writer.writerows(kept[key] for key in sorted(kept, key=lambda key: (*key[:-1], float(key[-1]))))
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         beside.write_text(text.getvalue(), encoding="utf-8")

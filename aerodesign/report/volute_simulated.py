@@ -8,7 +8,6 @@ from aerodesign.cfd.volute_beside import COMPARED, loss_parts, volute_predicted,
 from aerodesign.cfd.volute_simulate import SimulatedVolute, VoluteSimulation
 from aerodesign.core.plain import to_plain
 from aerodesign.report.simulated import RPM, gate_text
-from aerodesign.report.simulated_table import KEY
 
 LEFT_OUT = (
     "not simulated: the wheel's wakes and its answer to uneven pressure (flow and swirl come in even), rough walls, the tongue's "
@@ -18,7 +17,7 @@ LEFT_OUT = (
 VOLUTE = ("r2", "r3_over_r2", "b3_over_r3", "throat_over_r3", "section", "mismatch", "alpha3_deg")
 GATES = ("mass_balance", "angular_momentum_balance", "loss_settled", "force_settled")
 VOLUTE_HEADS = (
-    *KEY, *VOLUTE, "cells", "iterations", "accepted", *GATES,
+    "case", "size", "part", *VOLUTE, "cells", "iterations", "accepted", *GATES,
     *(f"{name}_{side}" for name in COMPARED for side in ("simulated", "meanline")),
     "direction_deg",
 )  # fmt: skip
