@@ -215,12 +215,13 @@ def _connections(design: Design, units: Units) -> list[Row]:
 def _sound(design: Design, units: Units) -> list[Row]:
     heard, at = design.running.sound, design.design_index
     levels = [float(level[at]) for level in heard.a_weighted.values()]
-    where, silenced = next((name, float(level[at])) for name, level in heard.at_distance.items())
+    end = next(float(level[at]) for level in heard.at_distance.values())
+    where = "silenced" if any(design.form.noise.silencer) else "unsilenced"
     return [
         ("sound power, open end", f"{min(levels):.0f} to {max(levels):.0f} dB(A), within {heard.spread:.0f} dB"),
         (
             f"pressure at {distance_text(design, units)}, {where}",
-            f"{silenced:.0f} dB(A), within {heard.spread:.0f} dB",
+            f"{end:.0f} dB(A), within {heard.spread:.0f} dB",
         ),
     ]
 
