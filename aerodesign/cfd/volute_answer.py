@@ -31,7 +31,7 @@ LOSS_SETTLED = 0.02
 FORCE_SETTLED = 0.005
 """Of dynamic pressure, diameter and width behind the wheel: what the force may swing to either side."""
 
-BALANCED_SWIRL = 0.03
+BALANCED_SWIRL = 0.02
 """Of the angular momentum that comes in: what may be missing. Cut cells of all shapes conserve it less well than the passage's."""
 
 
