@@ -11,6 +11,7 @@ from aerodesign.aero.spiral import schedule
 from aerodesign.cad import shapes
 from aerodesign.cad.block import block_round
 from aerodesign.cad.boundary import Boundary
+from aerodesign.cad.crossing import crossings
 from aerodesign.cad.duct import strip_points
 from aerodesign.cad.gate import accept
 from aerodesign.cad.impeller import impeller_solid
@@ -18,6 +19,7 @@ from aerodesign.cad.kernel import MM, occ
 from aerodesign.cad.placing import placed
 from aerodesign.cad.primitives import frame
 from aerodesign.cad.regions import Regions
+from aerodesign.cad.tessellate import Triangles, tessellate
 from aerodesign.cad.volute import add_walls, in_millimetres
 from aerodesign.core.errors import RejectedSolid
 from aerodesign.form import CasingForm, Form
@@ -73,6 +75,27 @@ def judged(solid):
 @pytest.mark.parametrize("name", SECTIONS)
 def test_a_casing_round_every_section_passes_the_gate(name, typical):
     judged(regions_of(with_section(typical.blower, SECTIONS[name])).casing())
+
+
+DEFLECTION = 3e-4
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_gas_and_casing_do_not_cross_themselves(name, typical):
+    """Deeper than the deflection of the triangles: along the crease between duct and tongue these cross by less."""
+    regions = regions_of(with_section(typical.blower, SECTIONS[name]))
+    for solid in (regions.volute(), regions.casing()):
+        skin = tessellate(solid.shape, deflection=DEFLECTION, angle=0.4)
+        assert len(crossings(skin, within=DEFLECTION)) == 0
+
+
+def test_a_scroll_pushed_into_another_is_seen_to_cross(typical):
+    skin = tessellate(regions_of(typical.blower).volute().shape, deflection=DEFLECTION, angle=0.4)
+    beside = skin.points + np.array([2e-3, 1e-3, 1.5e-3])
+    both = Triangles(
+        np.concatenate([skin.points, beside]), np.concatenate([skin.triangles, skin.triangles + len(skin.points)])
+    )
+    assert len(crossings(both, within=DEFLECTION)) > 100
 
 
 @pytest.mark.parametrize("name", FORMS)

@@ -28,13 +28,17 @@ EDGE = 1e-9
 """An edge that meets another edge counts, to this part of the triangle: bodies of revolution cross there and nowhere else."""
 
 
-def crossings(skin: Triangles) -> Array:
-    """Points in metres where an edge of one triangle pierces another, or where two neighbours fold back, shape (n, 3)."""
-    found = [_folded(skin)]
+def crossings(skin: Triangles, within: float = 0.0) -> Array:
+    """Points in metres where an edge of one triangle pierces another, or where two neighbours fold back, shape (n, 3).
+
+    Only what goes deeper than ``within``, in metres: along a sharp crease triangles of both faces cross by less than their deflection,
+    and slivers there turn over, where the faces themselves do neither.
+    """
+    found = [_folded(skin, within)]
     pairs = meeting_boxes(skin.points[skin.triangles])
     for first in range(0, len(pairs), AT_ONCE):
         some = pairs[first : first + AT_ONCE]
-        found += [_pierced(skin, some), _pierced(skin, some[:, ::-1])]
+        found += [_pierced(skin, some, within), _pierced(skin, some[:, ::-1], within)]
     return np.concatenate(found)
 
 
@@ -83,7 +87,7 @@ def _halved(some: Indices, centre: Array, half: int) -> Indices:
     return np.asarray(some[np.argpartition(centre[some, axis], half - 1)])
 
 
-def _pierced(skin: Triangles, pairs: Indices) -> Array:
+def _pierced(skin: Triangles, pairs: Indices, within: float) -> Array:
     """Where edges of the first of each pair pierce the second; edges that end on a corner of it cannot, and are left out."""
     one, other = skin.triangles[pairs[:, 0]], skin.triangles[pairs[:, 1]]
     a = skin.points[other[:, 0]]
@@ -101,13 +105,14 @@ def _pierced(skin: Triangles, pairs: Indices) -> Array:
         at = p + part[:, None] * (q - p)
         n, d = normal[rows], at - a[rows]
         square = np.einsum("ij,ij->i", n, n)
+        deep = np.minimum(np.abs(s[rows]), np.abs(e[rows])) >= within * np.sqrt(square)
         u = np.einsum("ij,ij->i", np.cross(d, across[rows]), n) / square
         v = np.einsum("ij,ij->i", np.cross(along[rows], d), n) / square
-        found.append(at[(u > -EDGE) & (v > -EDGE) & (u + v < 1 + EDGE)])
+        found.append(at[deep & (u > -EDGE) & (v > -EDGE) & (u + v < 1 + EDGE)])
     return np.concatenate(found)
 
 
-def _folded(skin: Triangles) -> Array:
+def _folded(skin: Triangles, within: float) -> Array:
     """Middles of the edges at which two triangles lie on each other."""
     t = skin.triangles
     edges = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
@@ -120,5 +125,7 @@ def _folded(skin: Triangles) -> Array:
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     size = np.linalg.norm(normal, axis=1)
     dot = np.einsum("ij,ij->i", normal[owner[a]], normal[owner[b]])
-    folded = dot < FOLDED * size[owner[a]] * size[owner[b]]
+    length = np.linalg.norm(skin.points[edges[a, 0]] - skin.points[edges[a, 1]], axis=1)
+    wide = np.minimum(size[owner[a]], size[owner[b]]) >= within * length
+    folded = wide & (dot < FOLDED * size[owner[a]] * size[owner[b]])
     return np.asarray(skin.points[edges[a[folded]]].mean(axis=1))
