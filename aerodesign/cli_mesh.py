@@ -6,20 +6,14 @@ from typing import Any
 import click
 
 from aerodesign import terminal
-from aerodesign.cli_options import case_argument, quiet_option
+from aerodesign.cli_options import case_argument, first_cell_option, quiet_option, size_option
 
 
 @click.command()
 @case_argument
 @click.option("--out", type=click.Path(path_type=Path), help="Folder of the files; CASE-mesh by default.")
-@click.option(
-    "--size",
-    type=click.Choice(["look", "design", "study"]),
-    default="look",
-    show_default=True,
-    help="About 20 000, 60 000 or 150 000 cells between two blades.",
-)
-@click.option("--first-cell", default="", help='First cell at walls: a height as "0.1 mm", or "y+ 30".')
+@size_option()
+@first_cell_option
 @click.option("--clearance", is_flag=True, help="Open the gap over the blade tips of a semi-open wheel.")
 @click.option(
     "--format",

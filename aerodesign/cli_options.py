@@ -20,6 +20,20 @@ quiet_option = click.option("--quiet", is_flag=True, help="Print nothing but war
 without_option = click.option(
     "--without", type=click.Choice(["solids", "mesh"]), multiple=True, help="Leave something out; may be given twice."
 )
+first_cell_option = click.option(
+    "--first-cell", default="", help='First cell at walls: a height as "0.1 mm", or "y+ 30".'
+)
+
+
+def size_option(more: str = "") -> Callable[..., Any]:
+    """Which of the meshes, named by what they are for; ``more`` goes on with the help."""
+    return click.option(
+        "--size",
+        type=click.Choice(["look", "design", "study"]),
+        default="look",
+        show_default=True,
+        help=f"Mesh: about 20 000, 60 000 or 150 000 cells between two blades{more}.",
+    )
 
 
 @dataclass(frozen=True)

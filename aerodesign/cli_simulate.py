@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from aerodesign import terminal
+from aerodesign.cli_options import first_cell_option, size_option
 
 BAR = 24
 
@@ -21,14 +22,8 @@ BAR = 24
     help="Folder of cases and answers; CASE-simulation, of several cases simulations, by default.",
 )
 @click.option("--flows", default="1", show_default=True, help="Parts of the design flow, as 0.8,1,1.2.")
-@click.option(
-    "--size",
-    type=click.Choice(["look", "design", "study"]),
-    default="look",
-    show_default=True,
-    help="Mesh: about 20 000, 60 000 or 150 000 cells between two blades; of the stress 1000, 4000 or 9000.",
-)
-@click.option("--first-cell", default="", help='First cell at walls: a height as "0.1 mm", or "y+ 30".')
+@size_option("; of the stress 1000, 4000 or 9000")
+@first_cell_option
 @click.option("--clearance", is_flag=True, help="Simulate the gap over the blade tips of a semi-open wheel too.")
 @click.option(
     "--jobs",

@@ -15,6 +15,7 @@ from aerodesign.aero.impeller import Blower, Diffuser, Impeller, Volute
 from aerodesign.aero.proposal import Guess, Proposal, draw
 from aerodesign.aero.sections import Circle, Section
 from aerodesign.gas.air import air
+from aerodesign.geometry.profile import BladeSurface
 
 P0, T0 = 101325.0, 293.15
 
@@ -181,3 +182,24 @@ def maps() -> Machine:
 def fifty() -> Machine:
     """Fifty random machines."""
     return _many(50, seed=11)
+
+
+@pytest.fixture
+def gmsh():
+    """Another program with an import and a mesher of its own, started and ended."""
+    try:
+        import gmsh
+    except (ImportError, OSError) as missing:
+        pytest.skip(f"gmsh is not there, or lacks Debian's libglu1-mesa libxcursor1 libxft2 libxinerama1 ({missing})")
+    gmsh.initialize(interruptible=False)
+    gmsh.option.setNumber("General.Terminal", 0)
+    yield gmsh
+    gmsh.finalize()
+
+
+def largest_step_of_curvature(surface: BladeSurface, sigma: np.ndarray) -> float:
+    """Between neighbours of even stations along the middle of a blade's surface, over the largest curvature there."""
+    p, h = surface.at(np.full(len(sigma), 0.5), sigma), sigma[1] - sigma[0]
+    d1, d2 = (p[2:] - p[:-2]) / (2 * h), (p[2:] - 2 * p[1:-1] + p[:-2]) / h**2
+    bent = np.linalg.norm(np.cross(d1, d2), axis=1) / np.linalg.norm(d1, axis=1) ** 3
+    return float(np.abs(np.diff(bent)).max() / bent.max())

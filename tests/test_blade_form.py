@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from conftest import largest_step_of_curvature
 from test_geometry import WHEEL
 
 from aerodesign.case import case_from_text
@@ -175,12 +176,7 @@ def test_the_blade_surface_has_no_jump_of_curvature_round_the_nose():
     surface = BladeSurface(Blading(WHEEL), start=0.0, beyond=0.004)
 
     def largest_step(stations):
-        sigma = np.linspace(-0.6, 0.6, stations)
-        p = surface.at(np.full(stations, 0.5), sigma)
-        h = sigma[1] - sigma[0]
-        d1, d2 = (p[2:] - p[:-2]) / (2 * h), (p[2:] - 2 * p[1:-1] + p[:-2]) / h**2
-        bent = np.linalg.norm(np.cross(d1, d2), axis=1) / np.linalg.norm(d1, axis=1) ** 3
-        return np.abs(np.diff(bent)).max() / bent.max()
+        return largest_step_of_curvature(surface, np.linspace(-0.6, 0.6, stations))
 
     coarse, fine = largest_step(401), largest_step(1601)
     assert fine < 0.35 * coarse  # a jump would stay what it is

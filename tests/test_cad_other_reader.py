@@ -11,19 +11,6 @@ from aerodesign.cad.step import read_step, write_step
 pytestmark = pytest.mark.solids
 
 
-@pytest.fixture
-def gmsh():
-    """The other program, started and ended."""
-    try:
-        import gmsh
-    except (ImportError, OSError) as missing:
-        pytest.skip(f"gmsh is not there, or lacks Debian's libglu1-mesa libxcursor1 libxft2 libxinerama1 ({missing})")
-    gmsh.initialize(interruptible=False)
-    gmsh.option.setNumber("General.Terminal", 0)
-    yield gmsh
-    gmsh.finalize()
-
-
 def mass(solid):
     """Volume in mm3 by the kernel's rule without adaptation, which the other program uses too."""
     properties = occ.GProp.GProp_GProps()

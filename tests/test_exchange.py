@@ -244,19 +244,6 @@ def test_glb_gets_coarser_until_it_is_small_enough(tmp_path, blower, monkeypatch
     assert small < large
 
 
-@pytest.fixture
-def gmsh():
-    """Another program with an import of its own, started and ended."""
-    try:
-        import gmsh
-    except (ImportError, OSError) as missing:
-        pytest.skip(f"gmsh is not there, or lacks Debian's libglu1-mesa libxcursor1 libxft2 libxinerama1 ({missing})")
-    gmsh.initialize(interruptible=False)
-    gmsh.option.setNumber("General.Terminal", 0)
-    yield gmsh
-    gmsh.finalize()
-
-
 @pytest.mark.slow
 def test_step_is_the_same_for_an_independent_reader(folder, checks, gmsh):
     """As many solids of the same volumes."""

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from conftest import WHEEL
+from conftest import WHEEL, largest_step_of_curvature
 from scipy.interpolate import CubicSpline
 
 from aerodesign.case import case_from_text
@@ -50,12 +50,7 @@ def test_a_ratio_of_one_is_a_half_circle():
 def test_the_edge_runs_into_the_sides_and_round_without_a_jump_of_curvature(form):
     def largest_step(stations):
         surface = BladeSurface(Blading(WHEEL, form), start=0.0, beyond=0.0)
-        sigma = np.linspace(0.7, 1.3, stations)
-        p = surface.at(np.full(stations, 0.5), sigma)
-        h = sigma[1] - sigma[0]
-        d1, d2 = (p[2:] - p[:-2]) / (2 * h), (p[2:] - 2 * p[1:-1] + p[:-2]) / h**2
-        bent = np.linalg.norm(np.cross(d1, d2), axis=1) / np.linalg.norm(d1, axis=1) ** 3
-        return np.abs(np.diff(bent)).max() / bent.max()
+        return largest_step_of_curvature(surface, np.linspace(0.7, 1.3, stations))
 
     coarse, fine = largest_step(401), largest_step(1601)
     assert fine < 0.35 * coarse

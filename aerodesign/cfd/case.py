@@ -25,19 +25,11 @@ STALE = 3600.0
 BYTES_PER_CELL = 4000
 """Disc that a case takes at most: mesh, start, two states and what is being written; 2100 measured."""
 
-RUN = """#!/bin/sh
-# Runs this simulation with OpenFOAM (Debian: apt-get install --no-install-recommends openfoam) and nothing else.
-# It goes on from the latest state on disc. To end it early with everything written: touch stop
-cd "$(dirname "$0")" || exit 1
-WM_PROJECT_DIR="${WM_PROJECT_DIR:-/usr/share/openfoam}"
-export WM_PROJECT_DIR
-command -v SOLVER >/dev/null || { echo "SOLVER is not installed; on Debian: apt-get install --no-install-recommends openfoam" >&2; exit 7; }
-echo $$ >RUNNING
-rm -f stop
-latest=$(ls -d [0-9]* | sort -n | tail -n 1)
-[ "$latest" = 0 ] || cp 0/U_frame 0/T_rest 0/T_rothalpy "$latest"/    # the solver looks for them where it starts
-exec SOLVER >>log.solver 2>&1
-""".replace("SOLVER", settings.SOLVER).replace("RUNNING", settings.RUNNING)
+RUN = settings.script(
+    "# Runs this simulation with OpenFOAM (Debian: apt-get install --no-install-recommends openfoam) and nothing else.",
+    """latest=$(ls -d [0-9]* | sort -n | tail -n 1)
+[ "$latest" = 0 ] || cp 0/U_frame 0/T_rest 0/T_rothalpy "$latest"/    # the solver looks for them where it starts""",
+)
 
 
 @dataclass(frozen=True)

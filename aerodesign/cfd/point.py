@@ -67,14 +67,21 @@ class FlowPoint(Record):
         return self.mass_flow / (self.rho_t * self.inlet_area)
 
 
+def gas_numbers(gas: Gas, T: Temperature) -> dict[str, float]:
+    """The fields of a point that say what its gas is, with the viscosity at a temperature."""
+    return {
+        "R": float(gas.R),
+        "cp": float(gas.cp),
+        "mu": float(viscosity(gas=gas, T=T)),
+        "mu_exponent": float(gas.mu_exponent),
+    }
+
+
 def flow_point(stage: Stage) -> FlowPoint:
     """The point that a solved stage stands for. The gas breathes without swirl: pre-swirl is not simulated."""
-    gas, wheel = stage.gas, stage.blower.impeller
+    wheel = stage.blower.impeller
     return FlowPoint(
-        R=float(gas.R),
-        cp=float(gas.cp),
-        mu=float(viscosity(gas=gas, T=stage.Tt0)),
-        mu_exponent=float(gas.mu_exponent),
+        **gas_numbers(stage.gas, stage.Tt0),
         pt=float(stage.pt0),
         Tt=float(stage.Tt0),
         speed=float(stage.speed),

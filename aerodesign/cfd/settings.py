@@ -30,6 +30,22 @@ RUNNING = "running"
 """The file of a run that holds the number of its process."""
 
 
+def script(purpose: str, first: str) -> str:
+    """The file ``run`` of a case: what it does (lines of comment), and what comes ahead of the solver (lines of shell)."""
+    return f"""#!/bin/sh
+{purpose}
+# It goes on from the latest state on disc. To end it early with everything written: touch stop
+cd "$(dirname "$0")" || exit 1
+WM_PROJECT_DIR="${{WM_PROJECT_DIR:-/usr/share/openfoam}}"
+export WM_PROJECT_DIR
+command -v {SOLVER} >/dev/null || {{ echo "{SOLVER} is not installed; on Debian: apt-get install --no-install-recommends openfoam" >&2; exit 7; }}
+echo $$ >{RUNNING}
+rm -f stop
+{first}
+exec {SOLVER} >>log.solver 2>&1
+"""
+
+
 def dictionary(name: str, body: str, *, folder: str = "system", note: str = "") -> str:
     """A file of settings."""
     return header("dictionary", name, folder, note) + body.strip("\n") + "\n"
@@ -43,6 +59,37 @@ def control(point: FlowPoint, *, iterations: int, still: tuple[str, ...], turnin
     """
     blades = [name for name in turning if name in BLADES]
     lowest, highest = 0.75 * point.Tt, point.Tt + (point.speed * point.r3) ** 2 / (2 * point.cp) + 30
+    before = f"""
+    // Temperature from constant rothalpy; the order matters. T_rest counts in K: the solver's subtraction asks for its dimensions.
+    frame {{ type readFields; libs (fieldFunctionObjects); fields (U_frame T_rest T_rothalpy); readOnStart true; }}
+    relative {{ type subtract; libs (fieldFunctionObjects); fields (U U_frame); result U_relative; writeControl none; }}
+    square {{ type magSqr; libs (fieldFunctionObjects); field U_relative; result U_square; writeControl none; }}
+    dynamic {{ type reference; libs (fieldFunctionObjects); field U_square; scale {0.5 / point.cp:.10g}; result T_dynamic; writeControl none; }}
+    rothalpy {{ type subtract; libs (fieldFunctionObjects); fields (T_rest T_dynamic); result T_rothalpy; writeControl none; }}
+    keep {{ type limitFields; libs (fieldFunctionObjects); fields (T_rothalpy); limit both; writeControl none; min {lowest:.6g}; max {highest:.6g}; }}
+
+"""
+    after = f"""
+    // Moments about the axis on this one passage, of the walls on the gas with the sign turned.
+    {forces("moment_wheel", turning, point.rho_t, STEPS)}
+    {forces("moment_blades", tuple(blades), point.rho_t)}
+    {"".join(forces(f"moment_{name}", (name,), point.rho_t, STEPS) + chr(10) + "    " for name in still)}
+    // Mass flow through inlet and outlet, static pressure at the outlet.
+    {average("flow_inlet", "inlet", "sum", "phi")}
+    {average("flow_outlet", "outlet", "sum", "phi")}
+    {average("pressure_outlet", "outlet", "weightedAverage; weightField phi", "p")}
+    // A run that wavers to its end is judged by its mean fields.
+    mean
+    {{
+        type fieldAverage; libs (fieldFunctionObjects); timeStart {max(iterations - AVERAGED, 1)}; writeControl writeTime; log no;
+        fields ( {" ".join(f"{name} {{ mean on; prime2Mean off; base time; }}" for name in MEAN)} );
+    }}
+"""
+    return steps(iterations, before=before, after=after)
+
+
+def steps(iterations: int, *, before: str, after: str) -> str:
+    """``system/controlDict`` of a steady run that a file named stop ends, with function objects ``before`` and ``after`` that one."""
     return dictionary(
         "controlDict",
         f"""
@@ -64,31 +111,12 @@ runTimeModifiable true;
 
 functions
 {{
-    // Temperature from constant rothalpy; the order matters. T_rest counts in K: the solver's subtraction asks for its dimensions.
-    frame {{ type readFields; libs (fieldFunctionObjects); fields (U_frame T_rest T_rothalpy); readOnStart true; }}
-    relative {{ type subtract; libs (fieldFunctionObjects); fields (U U_frame); result U_relative; writeControl none; }}
-    square {{ type magSqr; libs (fieldFunctionObjects); field U_relative; result U_square; writeControl none; }}
-    dynamic {{ type reference; libs (fieldFunctionObjects); field U_square; scale {0.5 / point.cp:.10g}; result T_dynamic; writeControl none; }}
-    rothalpy {{ type subtract; libs (fieldFunctionObjects); fields (T_rest T_dynamic); result T_rothalpy; writeControl none; }}
-    keep {{ type limitFields; libs (fieldFunctionObjects); fields (T_rothalpy); limit both; writeControl none; min {lowest:.6g}; max {highest:.6g}; }}
+{before.strip(chr(10))}
 
     // A file named stop in this folder ends the run after its next iteration, with everything written.
     stop {{ type abort; libs (utilityFunctionObjects); file "<case>/stop"; action writeNow; }}
 
-    // Moments about the axis on this one passage, of the walls on the gas with the sign turned.
-    {forces("wheel", turning, point, STEPS)}
-    {forces("blades", tuple(blades), point)}
-    {"".join(forces(name, (name,), point, STEPS) + chr(10) + "    " for name in still)}
-    // Mass flow through inlet and outlet, static pressure at the outlet.
-    {average("flow_inlet", "inlet", "sum", "phi")}
-    {average("flow_outlet", "outlet", "sum", "phi")}
-    {average("pressure_outlet", "outlet", "weightedAverage; weightField phi", "p")}
-    // A run that wavers to its end is judged by its mean fields.
-    mean
-    {{
-        type fieldAverage; libs (fieldFunctionObjects); timeStart {max(iterations - AVERAGED, 1)}; writeControl writeTime; log no;
-        fields ( {" ".join(f"{name} {{ mean on; prime2Mean off; base time; }}" for name in MEAN)} );
-    }}
+{after.strip(chr(10))}
     wall_distance {{ type yPlus; libs (fieldFunctionObjects); writeControl writeTime; log no; }}
 }}
 """,
@@ -103,21 +131,26 @@ def average(name: str, patch: str, operation: str, field: str, every: int = STEP
     )
 
 
-def forces(name: str, patches: tuple[str, ...], point: FlowPoint, every: int = 0) -> str:
-    """Forces on some patches, every few iterations or whenever the fields are written."""
+def forces(name: str, patches: tuple[str, ...], density: float, every: int = 0) -> str:
+    """Forces and moments on some patches, every few iterations or whenever the fields are written."""
     times = (
         f"timeStep; writeInterval {every}; executeControl timeStep; executeInterval {every}"
         if every
         else "writeTime; executeControl writeTime"
     )
     return (
-        f"moment_{name} {{ type forces; libs (forces); patches ({' '.join(patches)}); rho rho; rhoInf {point.rho_t:.6g}; "
+        f"{name} {{ type forces; libs (forces); patches ({' '.join(patches)}); rho rho; rhoInf {density:.6g}; "
         f"CofR (0 0 0); writeControl {times}; log no; }}"
     )  # fmt: skip
 
 
 def schemes() -> str:
-    """``system/fvSchemes``: second order for velocity and pressure, first for turbulence."""
+    """``system/fvSchemes`` of the passage."""
+    return schemes_with("corrected", note="    // not limited: limiting costs points of efficiency on sheared cells")
+
+
+def schemes_with(correction: str, *, note: str = "") -> str:
+    """``system/fvSchemes``: second order for velocity and pressure, first for turbulence; ``correction`` for angles between cells and faces."""
     return dictionary(
         "fvSchemes",
         """
@@ -140,11 +173,11 @@ divSchemes
     div(((rho*nuEff)*dev2(T(grad(U))))) Gauss linear;
     div(phid,p) Gauss upwind;
 }
-laplacianSchemes { default Gauss linear corrected; }    // not limited: limiting costs points of efficiency on sheared cells
+laplacianSchemes { default Gauss linear CORRECTION; }NOTE
 interpolationSchemes { default linear; }
-snGradSchemes { default corrected; }
+snGradSchemes { default CORRECTION; }
 wallDist { method meshWave; }
-""",
+""".replace("CORRECTION", correction).replace("NOTE", note),
     )
 
 
@@ -155,6 +188,23 @@ def solution(point: FlowPoint, *, calm: bool = False) -> str:
     separates does not.
     """
     pressure, density, rest = CALM if calm else BRISK
+    return solution_within(
+        density=(0.4 * point.rho_t, 2.5 * point.rho_t),
+        pressure=(0.3, 2),
+        ended_by="torque and flow balance",
+        relax=(pressure, density, rest, 1),
+    )
+
+
+def solution_within(
+    *,
+    density: tuple[float, float],
+    pressure: tuple[float, float],
+    ended_by: str,
+    relax: tuple[float, float, float, float],
+) -> str:
+    """``system/fvSolution`` with bounds of density and of pressure (over that at the boundary), relaxing p, rho, U and turbulence, and h."""
+    p, rho, rest, h = relax
     return dictionary(
         "fvSolution",
         f"""
@@ -168,16 +218,16 @@ SIMPLE
     nNonOrthogonalCorrectors 0;
     consistent no;
     transonic no;
-    rhoMin {0.4 * point.rho_t:.5g};
-    rhoMax {2.5 * point.rho_t:.5g};
-    pMinFactor 0.3;
-    pMaxFactor 2;
-    residualControl {{ p 1e-7; U 1e-7; "(k|omega)" 1e-7; }}    // not reached as a rule: torque and flow balance end a run
+    rhoMin {density[0]:.5g};
+    rhoMax {density[1]:.5g};
+    pMinFactor {pressure[0]:g};
+    pMaxFactor {pressure[1]:g};
+    residualControl {{ p 1e-7; U 1e-7; "(k|omega)" 1e-7; }}    // not reached as a rule: {ended_by} end a run
 }}
 relaxationFactors
 {{
-    fields {{ p {pressure:g}; rho {density:g}; }}
-    equations {{ U {rest:g}; h 1; "(k|omega)" {rest:g}; }}
+    fields {{ p {p:g}; rho {rho:g}; }}
+    equations {{ U {rest:g}; h {h:g}; "(k|omega)" {rest:g}; }}
 }}
 """,
     )

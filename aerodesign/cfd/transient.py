@@ -57,7 +57,7 @@ def write_transient(steady: Path, folder: Path, mesh: Mesh, *, time: float, step
             f"application {UNSTEADY};\nstartFrom latestTime;\nstartTime 0;\nstopAt endTime;\nendTime {time:g};\ndeltaT {step:g};\n"
             f"writeControl timeStep;\nwriteInterval {round(time / step)};\nwriteFormat ascii;\nwritePrecision 9;\nrunTimeModifiable no;\n"
             "functions\n{\n"
-            + forces("wheel", turning, point, EVERY)
+            + forces("moment_wheel", turning, point.rho_t, EVERY)
             + average("flow_inlet", "inlet", "sum", "phi", EVERY)
             + average("flow_outlet", "outlet", "sum", "phi", EVERY)
             + average("pressure_outlet", "outlet", "weightedAverage; weightField phi", "p", EVERY)

@@ -32,23 +32,15 @@ ORDERS = (
 WHOLE = "whole"
 """A file beside the mesh that says that all of it is there."""
 
-RUN = f"""#!/bin/sh
-# Meshes this volute, where that is not done yet, and runs its simulation, with OpenFOAM
-# (Debian: apt-get install --no-install-recommends openfoam) and nothing else.
-# It goes on from the latest state on disc. To end it early with everything written: touch stop
-cd "$(dirname "$0")" || exit 1
-WM_PROJECT_DIR="${{WM_PROJECT_DIR:-/usr/share/openfoam}}"
-export WM_PROJECT_DIR
-command -v SOLVER >/dev/null || {{ echo "SOLVER is not installed; on Debian: apt-get install --no-install-recommends openfoam" >&2; exit 7; }}
-echo $$ >{settings.RUNNING}
-rm -f stop
-if [ ! -f {MESH}/{WHOLE} ]; then
+RUN = settings.script(
+    """# Meshes this volute, where that is not done yet, and runs its simulation, with OpenFOAM
+# (Debian: apt-get install --no-install-recommends openfoam) and nothing else.""",
+    f"""if [ ! -f {MESH}/{WHOLE} ]; then
     rm -rf {MESH}
     {{ blockMesh && surfaceFeatureExtract && snappyHexMesh -overwrite && checkMesh; }} >{MESH_LOG} 2>&1 || exit 8
     touch {MESH}/{WHOLE}
-fi
-exec SOLVER >>log.solver 2>&1
-""".replace("SOLVER", settings.SOLVER)
+fi""",
+)
 
 
 @dataclass(frozen=True)

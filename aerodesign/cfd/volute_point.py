@@ -4,6 +4,7 @@ from typing import Any
 
 from aerodesign.aero.stage import Stage
 from aerodesign.cfd.answer import Answer
+from aerodesign.cfd.point import gas_numbers
 from aerodesign.core.quantities import (
     Density,
     Length,
@@ -16,7 +17,7 @@ from aerodesign.core.quantities import (
     Viscosity,
 )
 from aerodesign.core.record import Record, record
-from aerodesign.gas.perfect import Gas, viscosity
+from aerodesign.gas.perfect import Gas
 
 
 @record
@@ -63,10 +64,7 @@ def volute_point(stage: Stage, *, answer: Answer | None = None) -> VolutePoint:
     Tt: Any = stage.Tt2 if answer is None else stage.Tt0 + answer.work / gas.cp
     cu2 = stage.exit.cu if answer is None else answer.cu2
     return VolutePoint(
-        R=float(gas.R),
-        cp=float(gas.cp),
-        mu=float(viscosity(gas=gas, T=Tt)),
-        mu_exponent=float(gas.mu_exponent),
+        **gas_numbers(gas, Tt),
         mass_flow=float(stage.mass_flow),
         cu2=float(cu2),
         cm2=float(stage.exit.cm),

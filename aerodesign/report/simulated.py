@@ -1,5 +1,6 @@
 """A simulation's answers as lines, rows and plain data: each gate printed, each quantity beside the meanline's."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy as np
 from aerodesign.cfd.answer import Gate
 from aerodesign.cfd.beside import COMPARED, predicted, simulated, whole_machine
 from aerodesign.cfd.simulate import Simulated, Simulation, Task
+from aerodesign.cfd.volute_simulate import SimulatedVolute
 from aerodesign.core.plain import to_plain
 
 RPM = 30 / np.pi
@@ -78,7 +80,19 @@ def simulation_record(done: Simulation, *, title: str, stamp: str) -> dict[str, 
 
 def point_record(point: Simulated) -> dict[str, Any]:
     """One point as plain data."""
-    record: dict[str, Any] = {
+    record = outcome_record(point)
+    if point.judged is not None:
+        record |= answer_record(
+            point,
+            found=simulated(point.judged.answer, point.stage),
+            said=predicted(point.stage, clearance=point.open_tips),
+        )
+    return record
+
+
+def outcome_record(point: Simulated | SimulatedVolute) -> dict[str, Any]:
+    """Which point it was and what became of it."""
+    return {
         "part": point.part,
         "flow": float(point.stage.flow),
         "speed": float(point.stage.speed),
@@ -86,21 +100,24 @@ def point_record(point: Simulated) -> dict[str, Any]:
         "accepted": point.accepted,
         "problem": point.problem,
     }
-    if point.judged is not None:
-        record |= {
-            "iterations": point.judged.iteration,
-            "steady": bool(point.ended and point.ended.steady),
-            "gates": [
-                {"name": g.name, "found": to_plain(g.found), "allowed": g.allowed, "passed": g.passed}
-                for g in point.judged.gates
-            ],
-            "answer": to_plain(point.judged.answer),
-            "simulated": {name: to_plain(value) for name, value in simulated(point.judged.answer, point.stage).items()},
-            "predicted": {
-                name: to_plain(value) for name, value in predicted(point.stage, clearance=point.open_tips).items()
-            },
-        }
-    return record
+
+
+def answer_record(
+    point: Simulated | SimulatedVolute, *, found: Mapping[str, Any], said: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Gates and answer of a point that has one, with what was found beside what the meanline said."""
+    assert point.judged is not None
+    return {
+        "iterations": point.judged.iteration,
+        "steady": bool(point.ended and point.ended.steady),
+        "gates": [
+            {"name": g.name, "found": to_plain(g.found), "allowed": g.allowed, "passed": g.passed}
+            for g in point.judged.gates
+        ],
+        "answer": to_plain(point.judged.answer),
+        "simulated": {name: to_plain(value) for name, value in found.items()},
+        "predicted": {name: to_plain(value) for name, value in said.items()},
+    }
 
 
 def points_text(done: Simulation, stamp: str) -> str:

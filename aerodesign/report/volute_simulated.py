@@ -6,8 +6,7 @@ import numpy as np
 
 from aerodesign.cfd.volute_beside import COMPARED, loss_parts, volute_predicted, volute_simulated
 from aerodesign.cfd.volute_simulate import SimulatedVolute, VoluteSimulation
-from aerodesign.core.plain import to_plain
-from aerodesign.report.simulated import RPM, gate_text
+from aerodesign.report.simulated import RPM, answer_record, gate_text, outcome_record
 
 LEFT_OUT = (
     "not simulated: the wheel's wakes and its answer to uneven pressure (flow and swirl come in even), rough walls, the tongue's "
@@ -76,28 +75,11 @@ def volute_record(done: VoluteSimulation, *, title: str, stamp: str) -> dict[str
 
 
 def _record(point: SimulatedVolute) -> dict[str, Any]:
-    record: dict[str, Any] = {
-        "part": point.part,
-        "flow": float(point.stage.flow),
-        "speed": float(point.stage.speed),
-        "case": point.case.name,
-        "accepted": point.accepted,
-        "problem": point.problem,
-    }
+    record = outcome_record(point)
     if point.judged is not None and point.mesh is not None:
-        record |= {
-            "iterations": point.judged.iteration,
-            "steady": bool(point.ended and point.ended.steady),
-            "cells": point.mesh.cells,
-            "mesh_check_passed": point.mesh.fine,
-            "gates": [
-                {"name": g.name, "found": to_plain(g.found), "allowed": g.allowed, "passed": g.passed}
-                for g in point.judged.gates
-            ],
-            "answer": to_plain(point.judged.answer),
-            "simulated": {name: to_plain(value) for name, value in volute_simulated(point.judged.answer).items()},
-            "predicted": {name: to_plain(value) for name, value in volute_predicted(point.stage).items()},
-        }
+        record |= {"cells": point.mesh.cells, "mesh_check_passed": point.mesh.fine} | answer_record(
+            point, found=volute_simulated(point.judged.answer), said=volute_predicted(point.stage)
+        )
     return record
 
 
