@@ -26,6 +26,7 @@ from aerodesign.stress.sector import PLACES, _cells, _slopes, mesh_sector, plain
 from aerodesign.stress.size import SIZES
 from aerodesign.stress.solver import MissingProgram, StressFailed, read_answer, run
 from aerodesign.stress.wheel import radial, solve_model, write_model
+from aerodesign.whole.wheel_check import ROOT_OVER_PULL
 
 needs_ccx = pytest.mark.skipif(shutil.which("ccx") is None, reason="CalculiX is not installed (Debian: calculix-ccx)")
 METAL = MATERIALS["aluminium 7075-T6"]
@@ -215,6 +216,9 @@ def test_the_real_wheel_agrees_with_the_body_of_revolution(bench, tmp_path):
         assert at["rim_growth"].ratio == pytest.approx(1, abs=0.05)
         assert at["root_exit"].sector > at["bore"].sector
         assert 0.5 < at["root_exit"].ratio < 1.05  # a strip that bends alone is on the safe side
+        wheel = done.model.check.wheel
+        assert wheel.pull < at["root_inlet"].sector < ROOT_OVER_PULL * wheel.pull
+        assert 0 < at["tip_exit"].sector < wheel.tips_growth
     text = "\n".join(stress_lines(done))
     assert "a strip that bends alone" in text
     assert "not in the model" in text

@@ -10,8 +10,8 @@ def root_pull(
 ) -> Stress:
     r"""Tension at the root of a radial blade whose thickness falls linearly from root to tip.
 
-    Bending and the fillet are left out: in the first fifth of the roots of 16 sized wheels a sector of finite elements, cold, had
-    2.4 to 10 times as much (most with splitters and few blades), though still less than at the exit.
+    Bending and the fillet are left out: in the first fifth of the roots of 32 sized wheels a sector of finite elements, cold, had
+    2.2 to 10 times as much (most with splitters and few blades), though still less than at the exit.
 
     .. math:: \frac{\rho\omega^2}{t_r} \int_{r_r}^{r_t} t\,r\,dr
         = \rho\omega^2 l\,\Big[\frac{r_r + r_t}{2} - \Big(1 - \frac{t_t}{t_r}\Big)\Big(\frac{r_r}{2} + \frac l3\Big)\Big], \quad l = r_t - r_r

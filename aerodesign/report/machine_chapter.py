@@ -140,7 +140,7 @@ def rotor_rows(check: MachineCheck, units: Units) -> list[tuple[str, str]]:
         "category": (shaft.category, ""),
         "drive_mass": (shaft.parts.drive_mass, "mass"),
         "belt_pull": (shaft.belt_pull, "force"),
-        "running_clearance": (check.wheel.limits[4].low, "length"),
+        "running_clearance": (check.wheel.wanted, "length"),
         "support_stiffness": (form.support_stiffness, "stiffness"),
         "bearing_life": (form.bearing_life, "time"),
         "grease_interval": (form.grease_interval, "time"),
