@@ -302,6 +302,8 @@ def test_balance_holes_ease_the_thrust(bench, plain):
     flat = bench.form.wheel.but(back="flat", balance_holes=True)
     eased = machine_check(dataclasses.replace(bench, form=bench.form.but(wheel=flat)))
     assert np.all(eased.shaft.thrust.total < plain.shaft.thrust.total)
+    sealed = machine_check(dataclasses.replace(bench, form=bench.form.but(wheel=flat.but(back_labyrinth=0.8))))
+    assert np.all(sealed.shaft.thrust.total < eased.shaft.thrust.total)
 
 
 def test_a_covered_wheel_has_its_cover_looked_at():

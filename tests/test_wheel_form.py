@@ -211,6 +211,8 @@ def test_holes_without_room_are_refused():
         ('keyway_length = "20 mm"', 'wheel.keyway_length = "20 mm": needs a keyway; write mounting = "keyway"'),
         ("back_vanes = 8", 'wheel.back_vanes = 8: needs a flat back of the disc; write back = "flat"'),
         ("balance_holes = true", 'wheel.balance_holes = true: needs a flat back of the disc; write back = "flat"'),
+        ("back_labyrinth = 0.8", "wheel.back_labyrinth = 0.8: needs balance_holes"),
+        ('back = "flat"\nbalance_holes = true\nback_labyrinth = 0.4', "must lie outside of hole_at = 0.5"),
         ('back = "flat"\nback_vanes = 8\nbalance_stock = "2 mm"', "has no room beside back_vanes"),
         ('mounting = "keyways"', "did you mean keyway?"),
     ],

@@ -28,7 +28,9 @@ class WheelForm(Chosen):
 
     ``balance_stock`` is the height of a ring on the back to be drilled or milled at balancing, ``nose_stock`` that of a collar ahead of
     the nose: the two planes of correction. ``back_vanes`` straight radial ribs
-    and ``balance_holes``, one a passage through the disc at ``hole_at`` of the radius, ease the thrust; both need a flat back.
+    and ``balance_holes``, one a passage through the disc at ``hole_at`` of the radius, ease the thrust; both need a flat back. A
+    labyrinth at ``back_labyrinth`` of the radius, outside of the holes, lets them ease all of the back within it; its ring is the CAD
+    room's and not drawn.
     """
 
     back: Annotated[str, OneOf(BACKS)] = TAPERED
@@ -51,6 +53,7 @@ class WheelForm(Chosen):
     balance_holes: bool = False
     hole_at: Annotated[Ratio, Within(0.2, 0.95)] = 0.5
     hole_diameter: Annotated[Length, Within("1 mm", "100 mm")] = FREE
+    back_labyrinth: Annotated[Ratio, Within(0.2, 0.98)] = FREE
 
     def faults(self) -> list[Fault]:
         """Lists that do not belong together, and what needs a flat back."""
@@ -74,6 +77,13 @@ class WheelForm(Chosen):
             for key in ("back_vanes", "balance_holes"):
                 if getattr(self, key):
                     found.append(Fault(key, f'needs a flat back of the disc; write back = "{FLAT}" or take it out'))
+        if self.back_labyrinth == self.back_labyrinth:
+            if not self.balance_holes:
+                found.append(
+                    Fault("back_labyrinth", "needs balance_holes to ease what it encloses; write them or take it out")
+                )
+            elif self.back_labyrinth <= self.hole_at:
+                found.append(Fault("back_labyrinth", f"must lie outside of hole_at = {self.hole_at:.3g}"))
         if self.keyway_length == self.keyway_length and self.mounting != KEYWAY:
             found.append(Fault("keyway_length", f'needs a keyway; write mounting = "{KEYWAY}" or take it out'))
         if self.balance_stock and self.back_vanes:

@@ -35,6 +35,9 @@ VANED = Source(
 THROUGH_HOLES = 0.15
 """Part of the pressure over the inlet that is left inside the ring of balance holes: common practice, no source."""
 
+THROUGH_LABYRINTH = 0.1
+"""The same inside a labyrinth on the wheel's back that keeps the gas from the holes: common practice, no source."""
+
 
 @record
 class Thrust(Record):
@@ -72,6 +75,7 @@ def thrust(
     r2: Length,
     r_shaft: Length,
     r_holes: Length = 0.0,
+    held: Ratio = THROUGH_HOLES,
     rho2: Values,
     speed: Speed,
     mass_flow: MassFlow,
@@ -84,19 +88,18 @@ def thrust(
     """Thrust on a wheel on a shaft that ends in it, or goes ``through`` the eye, from the pressures at leading edge and exit.
 
     Back: :func:`disc_pressure` down to the shaft's seal of radius ``r_shaft``; within the shaft's section the ambient, on the nose p1; both
-    leave out where the shaft goes through. Inside balance holes on
-    the radius ``r_holes`` (0: none) :data:`THROUGH_HOLES` of it is left. Front: of a covered wheel the same pressure down to the
+    leave out where the shaft goes through. Inside the radius ``r_holes`` of balance holes, or of a labyrinth outside of them (0: none),
+    the part ``held`` of what it is over p1 is left. Front: of a covered wheel the same pressure down to the
     eye's seal at r1s; of a semi-open one pressure that grows with the square of the radius through the blades, on the hub from r1h.
     The eye's inside and the nose carry p1. Momentum: the gas comes in with cm1 and leaves without axial speed. Behind back
-    ``vanes`` (radii of their feet and tips) the gas turns with ``vaned_core`` of the wheel's speed. Labyrinths on the back are not
-    counted: no form has them.
+    ``vanes`` (radii of their feet and tips) the gas turns with ``vaned_core`` of the wheel's speed.
     """
     beside = dict(p_out=p2, r_out=r2, density=rho2, speed=speed)
     whole = ring_force(r_in=r_shaft, **beside)
     inside = np.clip(r_holes, r_shaft, r2)
-    held = _ring_within(inside, r_shaft, **beside)
+    before = _ring_within(inside, r_shaft, **beside)
     eased = np.pi * (inside**2 - r_shaft**2) * p1
-    back = whole + np.where(r_holes > r_shaft, (1 - THROUGH_HOLES) * (eased - held), 0.0)
+    back = whole + np.where(r_holes > r_shaft, (1 - held) * (eased - before), 0.0)
     back = back - vane_relief(low=vanes[0], high=vanes[1], r_shaft=r_shaft, density=rho2, speed=speed, core=vaned_core)
     back = back + np.where(through, 0.0, np.pi * r_shaft**2 * ambient)
 

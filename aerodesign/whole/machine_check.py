@@ -8,13 +8,14 @@ import numpy as np
 from aerodesign.aero.design import Design
 from aerodesign.core.flags import Flag
 from aerodesign.core.limit import Limit
-from aerodesign.core.quantities import Speed
+from aerodesign.core.quantities import Length, Ratio, Speed
 from aerodesign.form.rotor import RotorForm
+from aerodesign.form.wheel import WheelForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body
 from aerodesign.geometry.casing import casing_sizes
 from aerodesign.geometry.disc_profile import WheelBody, wheel_body
-from aerodesign.machine.loads import CORE, vaned_core
+from aerodesign.machine.loads import CORE, THROUGH_HOLES, THROUGH_LABYRINTH, vaned_core
 from aerodesign.machine.materials import MATERIALS, Material
 from aerodesign.whole.shaft import ShaftCheck
 from aerodesign.whole.shaft_check import check_shaft
@@ -69,6 +70,15 @@ class MachineCheck:
         return [*found, note]
 
 
+def eased_back(form: WheelForm, r2: Length) -> tuple[Length, Ratio]:
+    """The radius within which balance holes ease the pressure on the wheel's back, 0 for none, and the part of it that is left."""
+    if not form.balance_holes:
+        return 0.0, 1.0
+    if np.isfinite(form.back_labyrinth):
+        return form.back_labyrinth * r2, THROUGH_LABYRINTH
+    return form.hole_at * r2, THROUGH_HOLES
+
+
 def machine_check(design: Design, blading: Blading | None = None) -> MachineCheck:
     """Check wheel, shaft and bearings of a design at its duty points.
 
@@ -86,7 +96,7 @@ def machine_check(design: Design, blading: Blading | None = None) -> MachineChec
         impeller=impeller,
         stage=stage,
         wheel=wheel,
-        holes=design.form.wheel.hole_at * impeller.r2 if design.form.wheel.balance_holes else 0.0,
+        eased=eased_back(design.form.wheel, float(impeller.r2)),
         vanes=(back.low, back.high) if back else (0.0, 0.0),
         vaned_core=float(vaned_core(height=back.top - back.foot, gap=behind)) if back else CORE,
         drive=design.drive.kind,

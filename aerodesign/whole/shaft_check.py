@@ -12,6 +12,7 @@ from aerodesign.core.quantities import (
     Length,
     Power,
     Pressure,
+    Ratio,
     Temperature,
     Unbalance,
     Values,
@@ -70,7 +71,7 @@ def check_shaft(
     wheel: WheelBody,
     form: RotorForm,
     bearing: Bearing,
-    holes: Length,
+    eased: tuple[Length, Ratio],
     vanes: tuple[Length, Length],
     vaned_core: float,
     drive: str,
@@ -82,10 +83,9 @@ def check_shaft(
 ) -> ShaftCheck:
     """Check the shaft for ``stage``, solved at the duty points, shape (points,); ``power`` at the shaft and ``radial`` force of the volute there.
 
-    ``form`` names balls and grease. ``wheel`` carries its density; ``holes`` is the radius of its balance holes, 0 for none;
-    ``vanes`` the radii of those on its back and
-    ``vaned_core`` how fast the gas turns behind them; ``belt`` the drive's, if any; ``ambient``
-    and ``temperature`` are the site's.
+    ``form`` names balls and grease. ``wheel`` carries its density; ``eased`` is the radius within which balance holes ease its back, 0 for
+    none, and the part of the pressure that is left there; ``vanes`` are the radii of its back vanes' feet and tips, behind which the gas
+    turns with ``vaned_core`` of the wheel's speed. ``belt`` is the drive's; ``ambient`` and ``temperature`` are the site's.
     """
     speed = np.atleast_1d(stage.speed)
     fastest, slowest = float(speed.max()), float(speed.min())
@@ -106,7 +106,7 @@ def check_shaft(
     preload = _preload(form, bearing)
     unbalance = float(permissible_unbalance(grade=grade, mass=parts.total_mass, speed=fastest))
     forces = _forces(parts, radial + unbalance_force(unbalance=unbalance, speed=speed), pull)
-    pushing = _thrust(impeller, stage, form, ambient, bearing, holes, vanes, vaned_core)
+    pushing = _thrust(impeller, stage, form, ambient, bearing, eased, vanes, vaned_core)
     radials = reach(parts, forces)
     axials = _axial(bearing, radials, pushing.total, preload)
     same: dict[str, Any] = dict(static=bearing.static, contact=bearing.contact)
@@ -190,14 +190,14 @@ def _thrust(
     form: RotorForm,
     ambient: Pressure,
     bearing: Bearing,
-    holes: Length,
+    eased: tuple[Length, Ratio],
     vanes: tuple[Length, Length],
     vaned_core: float,
 ) -> Thrust:
     """Thrust at the duty points."""
     return thrust(
         p1=stage.p1, p2=stage.p2, ambient=ambient, r1h=impeller.r1h, r1s=impeller.r1s, r2=impeller.r2, r_shaft=bearing.bore / 2,
-        r_holes=holes,
+        r_holes=eased[0], held=eased[1],
         rho2=stage.rho2, speed=stage.speed, mass_flow=stage.mass_flow, cm1=stage.mean.cm, covered=impeller.covered,
         through=form.layout == BETWEEN, vanes=vanes, vaned_core=vaned_core,
     )  # fmt: skip

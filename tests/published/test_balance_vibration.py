@@ -124,6 +124,19 @@ def test_a_cover_and_balance_holes_ease_the_thrust():
     assert eased[0] == pytest.approx(bare)
 
 
+def test_what_a_labyrinth_leaves_is_a_part_of_what_was_over_the_inlet():
+    """By rings: within it the back feels p1 and a tenth of the rest, without it all of it."""
+    bare, sealed, all_of_it = (
+        thrust(**PRESSED, r_holes=r, held=held).back for r, held in ((0, 1), (0.09, 0.1), (0.09, 0))
+    )
+    assert sealed - all_of_it == pytest.approx(0.1 * (bare - all_of_it))
+    ring = np.pi * (0.09**2 - 0.015**2)
+    within = ring_force(p_out=112e3, r_out=0.115, r_in=0.015, density=1.2, speed=1500.0) - ring_force(
+        p_out=112e3, r_out=0.115, r_in=0.09, density=1.2, speed=1500.0
+    )
+    assert bare - all_of_it == pytest.approx(within - ring * 95e3)
+
+
 def test_thrust_broadcasts():
     many = thrust(**PRESSED | dict(speed=np.array([[1000.0], [1500.0]]), p2=np.array([110e3, 112e3, 114e3])))
     assert many.total.shape == (2, 3)
