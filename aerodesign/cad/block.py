@@ -136,7 +136,7 @@ def block_round(volute: Volute, diffuser: Diffuser, duct: Fitted, *, wall: float
     radius = float(duct.exit.duct_radius) + along * float(np.tan(duct.exit.half_angle))
     outline = volute.section.outline(size=schedule(volute, diffuser, theta).size, r3=diffuser.r3, b3=diffuser.b3)
     lift = float(duct.exit.lift)
-    z = np.concatenate([outline.z.ravel(), *(p[..., 2].ravel() for p in _walls(duct, np.linspace(0, 1, 25)))])
+    z = np.concatenate([outline.z.ravel(), *(p[..., 2].ravel() for p in _walls(duct, np.linspace(0, 1, 121)))])
     sides = {
         -1: min(float(np.min(z)) - wall, lift - radius - wide),
         1: max(float(np.max(z)) + wall, lift + radius + wide),

@@ -5,13 +5,14 @@ from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import BSpline
 
 from aerodesign.aero.impeller import Diffuser, Volute
 from aerodesign.aero.spiral import schedule
-from aerodesign.cad.duct import Strip, in_a_ring, strip_points, with_even_area
+from aerodesign.cad.duct import Strip, in_a_ring, strip_points, strip_poles, with_even_area
 from aerodesign.cad.tube import Tube
 from aerodesign.core.errors import RejectedSolid
-from aerodesign.geometry.discharge import Discharge, discharge
+from aerodesign.geometry.discharge import Discharge, bernstein, discharge
 
 Array = NDArray[np.float64]
 
@@ -19,6 +20,12 @@ WANTED = 0.75
 """Least thickness of the wall between scroll and duct that is sought, over the tongue's thickness."""
 LEAST = 0.3
 """What is still taken if no longer duct gives more."""
+_END = np.geomspace(1e-6, 0.05, 50)
+CLOSE = np.concatenate([[0], _END, np.linspace(0.05, 0.95, 151)[1:-1], 1 - _END[::-1], [1]])
+"""Places across a strip, closest beside the creases."""
+TURNED = 0.3
+"""Cosine of the angle between two neighbouring ones below which the strip counts as folded."""
+
 STRETCHES = (1.0, 0.9, 1.1, 1.25, 1.6, 2.1)
 
 
@@ -54,7 +61,7 @@ def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[St
         exit_ = discharge(volute, diffuser, stretch)
         for layout in choices:
             strips = with_even_area(layout, exit_)
-            if walls_cross(strips, exit_):
+            if walls_cross(strips, exit_) or any(folded(strip, exit_) for strip in strips):
                 continue
             room = clearance(volute, diffuser, strips, exit_) / float(2 * volute.tongue_radius)
             if best is None or room > best.room:
@@ -62,7 +69,9 @@ def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[St
             if room >= WANTED:
                 return best
     if best is None or best.room < LEAST:
-        found = "every duct's walls cross" if best is None else f"{best.room:.2f} of the tongue's thickness is left"
+        found = (
+            "every duct's walls cross or fold" if best is None else f"{best.room:.2f} of the tongue's thickness is left"
+        )
         raise RejectedSolid(
             f"volute: the outlet duct finds no room beside the scroll's beginning ({found}, {LEAST} needed); "
             "take a larger tongue_radius, a larger opening or a smaller size4"
@@ -108,6 +117,15 @@ def walls_cross(strips: Sequence[Strip], exit_: Discharge) -> bool:
     t = (gap[..., 0] * d[..., 1] - gap[..., 1] * d[..., 0]) / determinant
     inside = (s > 1e-6) & (s < 1 - 1e-6) & (t > 1e-6) & (t < 1 - 1e-6)
     return bool(inside.any())
+
+
+def folded(strip: Strip, exit_: Discharge) -> bool:
+    """True where the line across a strip turns back, which it does first beside a crease where both walls leave it the same way."""
+    rows = bernstein(strip_poles(strip, exit_), np.linspace(0, 1, 42)[1:])
+    across = BSpline(strip.space.knots, np.moveaxis(rows, 1, 0), strip.space.degree).derivative()
+    way = across(strip.space.first + (strip.space.last - strip.space.first) * CLOSE)[..., [0, 2]]
+    way = way / np.linalg.norm(way, axis=-1, keepdims=True)
+    return bool(np.sum(way[1:] * way[:-1], axis=-1).min() < TURNED)
 
 
 def _distance(corner_r: Array, corner_z: Array, r: Array, z: Array) -> Any:

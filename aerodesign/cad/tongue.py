@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 FINE = np.linspace(0, 1, 2001)
 SOFTNESS = (0.3, 0.15, 0.08, 0.04)
 """How gently the tongue's line takes up the pace of the first section: the first of these that leaves no fold."""
+EVEN = 0.1
+"""Part of an even pace in that of the tongue's line: at the corners it would come to a halt, or turn back in the fitted spline."""
 ROUNDED = 0.22
 """Part of the outline, from each end, over which the half round fades into the flat step."""
 
@@ -84,6 +86,7 @@ def _laid(points: Array, parameter: Array, space: Space, meets: float, softness:
     pace = PchipInterpolator(few, np.interp(_partner(few, parameter[0], softness), parameter, length))
     position = pace(space.sites)
     position = (position + length[-1] - position[::-1]) / 2
+    position = (1 - EVEN) * position + EVEN * length[-1] * space.sites
 
     laid = make_interp_spline(length, points, k=3)(position)
     laid[[0, -1]] = points[[0, -1]]

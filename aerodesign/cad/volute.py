@@ -36,7 +36,7 @@ from aerodesign.geometry.entry import Entry, straight_entry
 
 Array = NDArray[np.float64]
 
-CREASE_ANGLES = (120, 105, 135, 90, 128, 124, 112)
+CREASE_ANGLES = (120, 105, 135, 90, 128, 124, 112, 131)
 """Where inner and outer wall of the duct may meet on the circle, in degrees from the outermost point; best first."""
 
 
