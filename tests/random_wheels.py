@@ -8,6 +8,9 @@ from conftest import _many
 from aerodesign.aero.impeller import Impeller
 from aerodesign.form import BladeForm, Form, WheelForm
 
+LEAST_KEYED = 6e-3
+"""Bores up to this have no key in the standard."""
+
 
 def random_wheels(count: int, seed: int) -> Iterator[tuple[Impeller, Form]]:
     """Semi-open and covered, with splitters or not, ruled and free, all with fillets; the same for the same seed."""
@@ -29,9 +32,9 @@ def random_wheels(count: int, seed: int) -> Iterator[tuple[Impeller, Form]]:
                 fillet=fillet * wheel.fillet,
                 leading_edge_ratio=rng.uniform(1.5, 4.0),
                 rake=np.radians(rng.uniform(-10, 20)),
-                bore=rng.uniform(0.5, 0.9) * wheel.r1h,
+                bore=(bore := rng.uniform(0.5, 0.9) * wheel.r1h),
             ),
-            Form(blade=random_blade(rng), wheel=random_body(rng)),
+            Form(blade=random_blade(rng), wheel=random_body(rng, keyed=bore > LEAST_KEYED)),
         )
 
 
@@ -56,14 +59,16 @@ def random_blade(rng: np.random.Generator) -> BladeForm:
     )
 
 
-def random_body(rng: np.random.Generator) -> WheelForm:
-    """A form of body that a designer might choose."""
+def random_body(rng: np.random.Generator, *, keyed: bool) -> WheelForm:
+    """A form of body that a designer might choose, with a keyway where the bore can have one."""
     back = str(rng.choice(["tapered", "flat", "points"]))
+    points = tuple(np.sort(rng.uniform(0.003, 0.012, 3))[::-1]) if back == "points" else ()
+    mounting = str(rng.choice(["plain", "keyway", "taper", "tie bolt"]))
     return WheelForm(
         back=back,
         back_at=(0.6, 0.8, 1.0) if back == "points" else (),
-        back_thickness=tuple(np.sort(rng.uniform(0.003, 0.012, 3))[::-1]) if back == "points" else (),
-        mounting=str(rng.choice(["plain", "keyway", "taper", "tie bolt"])),
+        back_thickness=points,
+        mounting=mounting if keyed or mounting != "keyway" else "plain",
         taper=0.05,
         pilot_depth=0.004,
         nose=str(rng.choice(["round", "cone", "blunt"])),

@@ -183,6 +183,13 @@ def test_the_blade_surface_has_no_jump_of_curvature_round_the_nose():
     assert fine < 0.02
 
 
+def test_a_rounded_edge_goes_on_behind_the_rim_with_its_slope_and_then_levels_off():
+    h = 1e-5
+    assert (exit_share(h) - exit_share(0)) / h == pytest.approx((exit_share(0) - exit_share(-h)) / h, rel=1e-3)
+    assert exit_share(np.array([-50.0]))[0] == pytest.approx(-EXIT_FLAT)
+    assert np.all(np.diff(exit_share(np.linspace(-3, 1, 101))) > 0)
+
+
 def test_thickness_follows_its_law_along_the_blade():
     form = BladeForm(thickness_along=(1.0, 1.3, 0.8))
     line = Blading(WHEEL, form).span(0)

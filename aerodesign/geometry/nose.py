@@ -34,10 +34,11 @@ def nose_share(axes: Array) -> Array:
 def exit_share(axes: Array) -> Array:
     """Part of the half thickness left by a rounded trailing edge, at a distance ahead of r2 counted in long half axes.
 
-    The nose's curve, cut where it has grown to ``EXIT_FLAT``. Behind r2, where the blade is only made to be cut off, it goes on straight:
-    the sides cross there, but stay surfaces that a fillet can be rolled along.
+    The nose's curve, cut where it has grown to ``EXIT_FLAT``. Behind r2, where the blade is only made to be cut off, it goes on with the
+    same slope and levels off at -``EXIT_FLAT``: the sides cross there, but stay surfaces that a fillet can be rolled along, and go on outwards.
     """
     cut = 1 - np.sqrt(1 - EXIT_FLAT**2)
     slope = (1 - cut) / EXIT_FLAT
     ahead = nose_share(cut + np.clip(axes, 0, None))
-    return np.asarray(np.where(axes >= 0, ahead, EXIT_FLAT + slope * np.minimum(axes, 0)))
+    behind = EXIT_FLAT * (1 + 2 * np.tanh(slope * np.minimum(axes, 0) / (2 * EXIT_FLAT)))
+    return np.asarray(np.where(axes >= 0, ahead, behind))
