@@ -100,7 +100,10 @@ def thrust(
     before = _ring_within(inside, r_shaft, **beside)
     eased = np.pi * (inside**2 - r_shaft**2) * p1
     back = whole + np.where(r_holes > r_shaft, (1 - held) * (eased - before), 0.0)
-    back = back - vane_relief(low=vanes[0], high=vanes[1], r_shaft=r_shaft, density=rho2, speed=speed, core=vaned_core)
+    # Within the holes' radius the vanes can take no more than their part of what the holes leave there.
+    behind = dict(low=vanes[0], high=vanes[1], density=rho2, speed=speed, core=vaned_core)
+    taken, beyond = (vane_relief(r_shaft=r, **behind) for r in (r_shaft, inside))
+    back = back - beyond - np.where(r_holes > r_shaft, held, 1.0) * (taken - beyond)
     back = back + np.where(through, 0.0, np.pi * r_shaft**2 * ambient)
 
     passage = np.pi * (r2**2 - r1h**2) * (p1 + p2) / 2
@@ -119,14 +122,17 @@ def vaned_core(*, height: Length, gap: Length) -> Ratio:
 def vane_relief(
     *, low: Length, high: Length, r_shaft: Length, density: Values, speed: Speed, core: Ratio, plain: Ratio = CORE
 ) -> Force:
-    r"""What vanes on the back between two radii take from the force there, the gas turning with ``core`` instead of ``plain`` among them.
+    r"""What vanes on the back between two radii take from the force beyond ``r_shaft``, the gas turning with ``core`` instead of ``plain`` there.
 
     .. math:: D = \rho\omega^2 (k_v^2 - k^2) / 2, \quad
         \Delta F = \frac{\pi D}{2} (r_h^2 - r_l^2)^2 + \pi D (r_h^2 - r_l^2)(r_l^2 - r_s^2)
+
+    Where r_s lies among the vanes, the first term begins there and the second is nothing.
     """
     lower = density * speed**2 * (core**2 - plain**2) / 2
-    ring = high**2 - low**2
-    return np.where(ring > 0, np.pi * lower * ring * (ring / 2 + np.clip(low**2 - r_shaft**2, 0, None)), 0.0)[()]
+    vaned = np.clip(high**2 - np.maximum(low, r_shaft) ** 2, 0, None)
+    within = np.clip(high**2 - low**2, 0, None) * np.clip(low**2 - r_shaft**2, 0, None)
+    return (np.pi * lower * (vaned**2 / 2 + within))[()]
 
 
 def _ring_within(outer: Length, inner: Length, **beside: Values) -> Force:
