@@ -1,20 +1,15 @@
 """The page beside the table of simulated volutes."""
 
-import csv
 from pathlib import Path
 
 from aerodesign.cfd.volute_beside import COMPARED
-from aerodesign.core.errors import AerodesignError
+from aerodesign.report.simulated_table import Row, read_table
 from aerodesign.report.volute_simulated import VOLUTE_HEADS
 
 
 def page_of_volutes(table: Path) -> str:
     """The page as text in GitHub's flavour of Markdown. Raises AerodesignError where the file is no table of simulated volutes."""
-    with Path(table).open(encoding="utf-8", newline="") as file:
-        reader = csv.DictReader(file)
-        if tuple(reader.fieldnames or ()) != VOLUTE_HEADS:
-            raise AerodesignError(f"{table}: is not a table of simulated volutes")
-        rows = list(reader)
+    rows = read_table(table, VOLUTE_HEADS)
     passed = sum(row["accepted"] == "1" for row in rows)
     return (
         "\n".join(
@@ -35,7 +30,7 @@ def page_of_volutes(table: Path) -> str:
     )
 
 
-def _row(row: dict[str, str]) -> str:
+def _row(row: Row) -> str:
     cells = [f"{float(row[f'{name}_simulated']):.4g} / {float(row[f'{name}_meanline']):.4g}" for name in COMPARED]
     verdict = "passed" if row["accepted"] == "1" else "**failed**"
     return f"| {row['case']} | {row['size']} | {row['part']} | {row['mismatch']} | {' | '.join(cells)} | {verdict} |"

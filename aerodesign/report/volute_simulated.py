@@ -7,6 +7,7 @@ import numpy as np
 from aerodesign.cfd.volute_beside import COMPARED, loss_parts, volute_predicted, volute_simulated
 from aerodesign.cfd.volute_simulate import SimulatedVolute, VoluteSimulation
 from aerodesign.report.simulated import RPM, answer_record, gate_text, outcome_record
+from aerodesign.report.simulated_table import Row
 
 LEFT_OUT = (
     "not simulated: the wheel's wakes and its answer to uneven pressure (flow and swirl come in even), rough walls, the tongue's "
@@ -83,12 +84,12 @@ def _record(point: SimulatedVolute) -> dict[str, Any]:
     return record
 
 
-def volute_rows(done: VoluteSimulation, case: str) -> list[dict[str, str]]:
+def volute_rows(done: VoluteSimulation, case: str) -> list[Row]:
     """A row for each point that has an answer, believed or not."""
     return [_row(done, point, case) for point in done.points if point.judged is not None and point.mesh is not None]
 
 
-def _row(done: VoluteSimulation, point: SimulatedVolute, case: str) -> dict[str, str]:
+def _row(done: VoluteSimulation, point: SimulatedVolute, case: str) -> Row:
     assert point.judged is not None
     assert point.mesh is not None
     stage, blower = point.stage, done.task.blower
