@@ -717,19 +717,13 @@ def test_cgns_read_by_a_viewer_s_library_has_names_and_volumes(cgns) -> None:
         assert area.sum() == pytest.approx(ours.sum(), rel=2e-3)
 
 
-def test_cgns_read_by_the_standard_s_own_library(cgns) -> None:
+def test_cgns_read_by_the_standard_s_own_library(cgns, gmsh) -> None:
     """Gmsh reads with the CGNS library itself, which refuses words that the standard does not know."""
-    gmsh = pytest.importorskip("gmsh")
     mesh, path = cgns
-    gmsh.initialize(interruptible=False)
-    try:
-        gmsh.option.setNumber("General.Terminal", 0)
-        gmsh.open(path)
-        _, xyz, _ = gmsh.model.mesh.getNodes()
-        counts = dict(zip(*gmsh.model.mesh.getElements()[:2], strict=True))
-        names = {gmsh.model.getEntityName(*entity) for entity in gmsh.model.getEntities(2)}
-    finally:
-        gmsh.finalize()
+    gmsh.open(path)
+    _, xyz, _ = gmsh.model.mesh.getNodes()
+    counts = dict(zip(*gmsh.model.mesh.getElements()[:2], strict=True))
+    names = {gmsh.model.getEntityName(*entity) for entity in gmsh.model.getEntities(2)}
     assert len(counts[5]) == len(mesh.hexes)
     assert len(counts[3]) == sum(len(quads) for quads in mesh.patches.values())
     np.testing.assert_array_equal(np.sort(xyz), np.sort(mesh.points.ravel()))
