@@ -78,7 +78,17 @@ def simulate(
     """
     if stress and volute:
         raise click.UsageError("--stress and --volute are two simulations; give one of them")
+    if cold and not stress:
+        raise click.UsageError("--cold is of --stress; give both")
+    if wish["swirl"] != "meanline" and not volute:
+        raise click.UsageError("--swirl is of --volute; give both")
     if stress:
+        asked = ["--finer"] * finer
+        asked += [
+            "--" + name.replace("_", "-") for name in ("first_cell", "clearance", "scheduler", "table") if wish[name]
+        ]
+        if asked:
+            raise click.UsageError(f"--stress has no use for {', '.join(asked)}; leave it out")
         _simulate_stress(cases, as_json=as_json, quiet=quiet, heat=not cold, **wish)
         return
     if len(cases) > 1 or finer:

@@ -17,6 +17,7 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.mesh.passage import passage_mesh
 from aerodesign.report.meshed import MARK, MeshWish, mesh_case, weak_points
 from aerodesign.report.simulate import Wish, simulate_case
+from aerodesign.report.simulated_table import add_to_table, row_without
 
 CASE = Path(__file__).parents[1] / "cases" / "tissue-felt-suction.toml"
 
@@ -81,6 +82,34 @@ def test_simulations_take_the_same_wishes_and_tell_their_cases_apart(tmp_path: P
             simulate_case(other)
     with pytest.raises(AerodesignError, match="leave out --table"):
         simulate_case(replace(wish, table=tmp_path / "points.csv"))
+
+
+def test_cases_that_are_only_written_take_no_answer_out_of_a_table(tmp_path: Path) -> None:
+    table = tmp_path / "points.csv"
+    add_to_table(table, [row_without(CASE.stem, "look", 1.0, "") | {"verdict": "accepted"}])
+    before = table.read_text()
+    with pytest.raises(AerodesignError, match="leave out --table, or --write-only"):
+        simulate_case(Wish(CASE, tmp_path / "runs", write_only=True, table=table))
+    assert table.read_text() == before
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--cold"], "--cold is of --stress"),
+        (["--swirl", "simulated"], "--swirl is of --volute"),
+        (["--stress", "--volute"], "two simulations"),
+        (["--stress", "--clearance", "--table", "a.csv"], "--stress has no use for --clearance, --table"),
+        (["--volute", "--first-cell", "y+ 30"], "the volute has its own mesher"),
+        (["--finer", "--json"], "are for one case"),
+        (["--finer"], "several cases need a --table"),
+    ],
+)
+def test_options_that_do_nothing_together_are_refused_in_words(words: list[str], said: str, tmp_path: Path) -> None:
+    done = CliRunner().invoke(cli, ["simulate", str(CASE), "--out", str(tmp_path / "out"), *words])
+    assert done.exit_code == 2
+    assert said in " ".join(done.output.split())
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_meanline_keeps_its_clearance_loss_beside_a_simulation_that_has_it(typical) -> None:

@@ -64,6 +64,10 @@ def simulate_case(wish: Wish, *, progress: Progress | None = None) -> Told:
     """
     if wish.table is not None and wish.first_cell:
         raise AerodesignError(f"{wish.table}: holds machines that are meshed alike; leave out --table, or --first-cell")
+    if wish.table is not None and wish.write_only:
+        raise AerodesignError(
+            f"{wish.table}: gets no rows from cases that are not run; leave out --table, or --write-only"
+        )
     content = read_case(wish.case)
     task = task_of(wish, content, machine_of(content))
     if not wish.write_only and not solver_there():
