@@ -80,6 +80,10 @@ def test_simulations_take_the_same_wishes_and_tell_their_cases_apart(tmp_path: P
     for other in (replace(wish, clearance=False), replace(wish, first_cell="y+ 60"), replace(wish, first_cell="")):
         with pytest.raises(AerodesignError, match="of another machine, point, size"):
             simulate_case(other)
+    leaning = tmp_path / "leaning.toml"
+    leaning.write_text(f'{CASE.read_text()}\n[blade]\nlean = "10 deg"\n')
+    with pytest.raises(AerodesignError, match="of another machine, point, size"):  # the meanline sees no lean
+        simulate_case(replace(wish, case=leaning))
     with pytest.raises(AerodesignError, match="leave out --table"):
         simulate_case(replace(wish, table=tmp_path / "points.csv"))
 

@@ -41,7 +41,7 @@ class Polyhedra:
 
 def read_polyhedra(folder: Path) -> Polyhedra:
     """Read the mesh in a folder. Raises CaseFileError where a file is missing or cut short."""
-    points = _numbers(folder / "points").reshape(-1, 3)
+    points = read_points(folder)
     owner, neighbour = (_numbers(folder / name).astype(np.int64) for name in ("owner", "neighbour"))
     corners, ends = _faces(folder / "faces")
     if len(ends) != len(owner) or corners.max() >= len(points):
@@ -54,6 +54,14 @@ def read_polyhedra(folder: Path) -> Polyhedra:
     text = (folder / "boundary").read_text(encoding="ascii", errors="replace")
     patches = {name: slice(int(start), int(start) + int(count)) for name, count, start in _PATCH.findall(text)}
     return Polyhedra(points, corners, ends, owner, neighbour, area, centre, cell_centre, volume, patches)
+
+
+def read_points(folder: Path) -> Array:
+    """The points (n, 3) of the mesh in a folder. Raises CaseFileError where they are missing or cut short."""
+    points = _numbers(folder / "points")
+    if points.size % 3:
+        raise CaseFileError(f"{folder / 'points'}: is no list of points")
+    return points.reshape(-1, 3)
 
 
 def _body(path: Path) -> tuple[int, str]:
