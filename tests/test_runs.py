@@ -9,6 +9,7 @@ import signal
 import subprocess
 import threading
 import time
+from concurrent.futures import Future
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from aerodesign.cfd.foam import field_text
 from aerodesign.cfd.settings import RUNNING, SOLVER
 from aerodesign.cfd.solved import states
 from aerodesign.cfd.solver import Ended, Look, MissingSolver, SolverFailed, attend
-from aerodesign.cfd.spread import runner
+from aerodesign.cfd.spread import runner, side_by_side
 from aerodesign.cfd.volute_case import RUN as RUN_VOLUTE
 from aerodesign.cli_simulate import _line
 from aerodesign.core.errors import AerodesignError, MissingLibrary
@@ -148,6 +149,29 @@ def test_an_interrupt_ends_the_solver_and_what_it_started(case: Path, tmp_path: 
         time.sleep(0.1)
     with pytest.raises(OSError, match="No such"):
         os.readlink(f"/proc/{number}/cwd")
+
+
+def test_an_interrupt_ends_runs_side_by_side(case: Path, tmp_path: Path, monkeypatch) -> None:
+    """The interrupt reaches the thread that waits for the others, not those that watch a solver."""
+    other = shutil.copytree(case, tmp_path / "other")
+    programs(tmp_path / "bin", monkeypatch, **{SOLVER: "exec sleep 60"})
+    run = lambda folder, watch: attend(  # noqa: E731
+        folder, iterations=300, look=lambda: Look(0, 300, "", {}), settled=lambda: False, watch=watch
+    )
+    runs: list[Future[Ended]] = []
+
+    def interrupted() -> None:
+        with side_by_side(run, 2) as (pool, watched):
+            runs.extend(pool.submit(watched, folder, None) for folder in (case, other))
+            while not all((folder / RUNNING).exists() for folder in (case, other)):
+                time.sleep(0.05)
+            raise KeyboardInterrupt
+
+    begun = time.monotonic()
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert time.monotonic() - begun < 30
+    assert all(isinstance(future.exception(), KeyboardInterrupt) for future in runs)
 
 
 def test_a_case_that_still_runs_is_not_started_twice(case: Path, tmp_path: Path, monkeypatch) -> None:

@@ -31,6 +31,7 @@ from aerodesign.cfd.volute_case import (
     take_mesh,
     take_start,
 )
+from aerodesign.cfd.volute_edition import volute_edition
 from aerodesign.cfd.volute_history import read_volute_history
 from aerodesign.cfd.volute_mesh import SIZES, VoluteSize, lattice
 from aerodesign.cfd.volute_point import volute_point
@@ -266,6 +267,16 @@ def test_walls_of_the_slot_lie_on_planes_of_the_grid(size: str, skin: Path, typi
 # The command
 
 
+def test_the_edition_follows_orders_and_settings(monkeypatch) -> None:
+    known = {volute_edition()}
+    for place in ("volute_settings.TURBULENCE", "volute_mesh.FLAT"):
+        volute_edition.cache_clear()
+        monkeypatch.setattr(f"aerodesign.cfd.{place}", 1.3)
+        known.add(volute_edition())
+    volute_edition.cache_clear()
+    assert len(known) == 3
+
+
 @pytest.fixture
 def bench(tmp_path: Path) -> Path:
     """A case that is sized in a second."""
@@ -292,6 +303,9 @@ def test_without_a_solver_the_volutes_case_is_written_and_one_line_says_how_to_i
     assert again.exit_code == 0
     assert "written to" in again.output
     other = CliRunner().invoke(cli, [*asked, "--write-only", "--size", "design"], standalone_mode=False)
+    assert "another machine, point or size" in str(other.exception)
+    bench.write_text(f'{BENCH}tongue_radius = "4 mm"\n')
+    other = CliRunner().invoke(cli, [*asked, "--write-only"], standalone_mode=False)  # the meanline sees no tongue
     assert "another machine, point or size" in str(other.exception)
     swirl = CliRunner().invoke(cli, [*asked, "--write-only", "--swirl", "simulated"], standalone_mode=False)
     assert "--swirl meanline" in str(swirl.exception)

@@ -2,7 +2,6 @@
 
 import shutil
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,7 +21,7 @@ from aerodesign.cfd.polyhedra import read_points
 from aerodesign.cfd.settings import AVERAGED
 from aerodesign.cfd.solved import Solved, averaged, read_solved, states
 from aerodesign.cfd.solver import Ended, Look, MissingSolver, look_at, run_case
-from aerodesign.cfd.spread import Runner, runner
+from aerodesign.cfd.spread import Runner, runner, side_by_side
 from aerodesign.cfd.start import continued
 from aerodesign.core.errors import AerodesignError
 from aerodesign.form import BladeForm
@@ -123,7 +122,11 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
         return Simulation(task, mesh, tuple(Simulated(part, stages[part], cases[part].path) for part in task.parts))
 
     found: dict[float, Simulated] = {}
-    with runner(task.scheduler, run_case, look_at, seconds=task.seconds) as run:
+    jobs = len(task.parts) if task.scheduler else task.jobs
+    with (
+        runner(task.scheduler, run_case, look_at, seconds=task.seconds) as alone,
+        side_by_side(alone, jobs) as (pool, run),
+    ):
 
         def one(part: float, before: Simulated | None = None) -> Simulated:
             case = cases[part]
@@ -138,13 +141,11 @@ def simulate(task: Task, *, progress: Progress | None = None) -> Simulation:
                 before = found[part] if found[part].accepted else before
 
         if task.scheduler:
-            with ThreadPoolExecutor(len(task.parts)) as pool:
-                found |= dict(zip(task.parts, pool.map(one, task.parts), strict=True))
+            found |= dict(zip(task.parts, pool.map(one, task.parts), strict=True))
         else:
             first, *others = sorted(task.parts, key=lambda part: abs(part - 1))
             found[first] = one(first)
-            with ThreadPoolExecutor(task.jobs) as pool:
-                list(pool.map(chain, _chains(first, others)))
+            list(pool.map(chain, _chains(first, others)))
     return Simulation(task, mesh, tuple(found[part] for part in task.parts))
 
 

@@ -5,8 +5,10 @@ run is. So a run goes on after a loss of the connection as it does after a kill:
 """
 
 import socket
+import threading
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from typing import Any, Protocol
 
@@ -38,6 +40,31 @@ def runner(scheduler: str, run: Run, look: Callable[[Any], Look], *, seconds: fl
         return
     with _client(scheduler) as client:
         yield lambda case, watch: _far(client, run, look, case, watch, seconds)
+
+
+@contextmanager
+def side_by_side(run: Runner, jobs: int) -> Iterator[tuple[ThreadPoolExecutor, Runner]]:
+    """Threads that run cases side by side, and the runner for them.
+
+    They are waited for at the end; what breaks the block off, as an interrupt does, ends their runs at the next look.
+    """
+    broken_off = threading.Event()
+
+    def watched(case: Any, watch: Watcher | None) -> Ended:
+        def look(seen: Look) -> None:
+            if broken_off.is_set():
+                raise KeyboardInterrupt
+            if watch is not None:
+                watch(seen)
+
+        return run(case, look)
+
+    with ThreadPoolExecutor(jobs) as pool:
+        try:
+            yield pool, watched
+        except BaseException:
+            broken_off.set()
+            raise
 
 
 @contextmanager

@@ -18,6 +18,8 @@ from aerodesign.cfd.solver import MESH_LOG
 from aerodesign.cfd.volute_mesh import SIZES, box, features, lattice, mesher
 from aerodesign.cfd.volute_point import VolutePoint
 from aerodesign.core.errors import AerodesignError
+from aerodesign.form import Form
+from aerodesign.geometry.entry import diffuser_entry
 
 NEEDED_BYTES = {"look": 0.2e9, "design": 0.5e9, "study": 1.5e9}
 """Disc that a case takes at most, by size: skin, mesh, two states and what is being written; 70 MB measured at 90 000 cells."""
@@ -45,10 +47,11 @@ fi""",
 
 @dataclass(frozen=True)
 class VoluteCase:
-    """A case on disc: where, and what it was asked."""
+    """A case on disc: where, and what it was asked; ``shape`` as :func:`shape_of` gives it."""
 
     path: Path
     point: VolutePoint
+    shape: tuple[float, ...]
     iterations: int
     stamp: str = ""
 
@@ -63,9 +66,19 @@ class MeshSaid:
     fine: bool
 
 
+def shape_of(blower: Blower, form: Form) -> tuple[float, ...]:
+    """All numbers that the skin is made from: another tongue or discharge may leave the meanline's point as it is."""
+    volute, diffuser = blower.volute, blower.diffuser
+    outline = volute.section.outline(size=volute.size4, r3=diffuser.r3, b3=diffuser.b3)
+    sizes = [value for name, value in volute.items() if name != "section"]
+    walls = [value for _, value in (*diffuser.items(), *diffuser_entry(blower).items())]
+    return tuple(float(value) for value in (*sizes, *walls, *outline.r, *outline.z, form.casing.discharge_turn))
+
+
 def write_volute_case(
     folder: Path,
     blower: Blower,
+    form: Form,
     point: VolutePoint,
     *,
     skin: Path,
@@ -77,7 +90,7 @@ def write_volute_case(
 
     Raises AerodesignError where the folder exists or the disc is too small; nothing is left behind then.
     """
-    case = VoluteCase(Path(folder), point, iterations, stamp)
+    case = VoluteCase(Path(folder), point, shape_of(blower, form), iterations, stamp)
 
     def fill(work: Path) -> None:
         made = lattice(blower, SIZES[size], *skin_bounds(skin))
@@ -100,7 +113,7 @@ def write_volute_case(
         shutil.copyfile(skin, work / "constant" / "triSurface" / SKIN)
         (work / "run").write_text(RUN, encoding="ascii")
         (work / "run").chmod(0o755)
-        kept = {"stamp": stamp, "iterations": iterations, "volute": asdict(point)}
+        kept = {"stamp": stamp, "iterations": iterations, "volute": asdict(point), "shape": case.shape}
         (work / MARK).write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
 
     write_whole(folder, fill, needed=NEEDED_BYTES[size])
@@ -112,7 +125,8 @@ def read_volute_case(folder: Path) -> VoluteCase:
     path = Path(folder) / MARK
     try:
         kept = json.loads(path.read_text(encoding="utf-8"))
-        return VoluteCase(Path(folder), VolutePoint(**kept["volute"]), int(kept["iterations"]), kept["stamp"])
+        point, shape = VolutePoint(**kept["volute"]), tuple(float(value) for value in kept["shape"])
+        return VoluteCase(Path(folder), point, shape, int(kept["iterations"]), kept["stamp"])
     except (OSError, ValueError, KeyError, TypeError) as cause:
         raise AerodesignError(f"{path}: does not say which volute this is ({cause}); write the case anew") from cause
 

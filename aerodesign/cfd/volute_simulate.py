@@ -1,9 +1,8 @@
 """From a design to simulated points of its volute: skin, cases, mesh, runs, answers. Points that are there are taken up, not run again."""
 
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -15,10 +14,11 @@ from aerodesign.cad.worker import SolidsWorker
 from aerodesign.cfd.answer import Answer
 from aerodesign.cfd.case import edited, require_room
 from aerodesign.cfd.foam import read_field
-from aerodesign.cfd.simulate import Progress, Task, stage_at
+from aerodesign.cfd.point import same_point
+from aerodesign.cfd.simulate import MARK, Progress, Task, made_alike, stage_at
 from aerodesign.cfd.solved import states
 from aerodesign.cfd.solver import Ended, MissingSolver
-from aerodesign.cfd.spread import Runner, runner
+from aerodesign.cfd.spread import Runner, runner, side_by_side
 from aerodesign.cfd.volute_answer import VoluteJudged, judge_volute
 from aerodesign.cfd.volute_case import (
     NEEDED_BYTES,
@@ -28,10 +28,12 @@ from aerodesign.cfd.volute_case import (
     meshed,
     read_volute_case,
     same_mesh,
+    shape_of,
     take_mesh,
     take_start,
     write_volute_case,
 )
+from aerodesign.cfd.volute_edition import volute_edition
 from aerodesign.cfd.volute_point import VolutePoint, volute_point
 from aerodesign.cfd.volute_run import look_at_volute, run_volute
 from aerodesign.cfd.volute_solved import VoluteSolved, read_volute
@@ -86,14 +88,18 @@ def simulate_volute(
     folders = {part: volute_folder(task.folder, part, simulated_swirl=part in known) for part in task.parts}
     missing = [part for part in task.parts if not folders[part].exists()]
     require_room(task.folder, len(missing) * NEEDED_BYTES[task.size])
-    cases = {part: _there(folders[part], points[part], task.size) for part in task.parts if part not in missing}
+    cases = {part: _there(task, form, folders[part], points[part]) for part in task.parts if part not in missing}
     with _skin(task, form, needed=bool(missing)) as skin:
         for part in missing:
-            cases[part] = _write(task, folders[part], points[part], skin)
+            cases[part] = _write(task, form, folders[part], points[part], skin)
     if task.write_only:
         return VoluteSimulation(task, tuple(SimulatedVolute(p, stages[p], cases[p].path) for p in task.parts))
 
-    with runner(task.scheduler, run_volute, look_at_volute, seconds=task.seconds) as run:
+    jobs = len(task.parts) if task.scheduler else task.jobs
+    with (
+        runner(task.scheduler, run_volute, look_at_volute, seconds=task.seconds) as alone,
+        side_by_side(alone, jobs) as (pool, run),
+    ):
 
         def one(part: float, before: SimulatedVolute | None = None) -> SimulatedVolute:
             _begin_near(cases[part], before)
@@ -103,8 +109,7 @@ def simulate_volute(
         order = sorted(task.parts, key=lambda part: (not meshed(cases[part].path), abs(part - 1)))
         found = {order[0]: one(order[0])}
         first = found[order[0]]
-        with ThreadPoolExecutor(len(task.parts) if task.scheduler else task.jobs) as pool:
-            found |= dict(zip(order[1:], pool.map(lambda part: one(part, first), order[1:]), strict=True))
+        found |= dict(zip(order[1:], pool.map(lambda part: one(part, first), order[1:]), strict=True))
     return VoluteSimulation(task, tuple(found[part] for part in task.parts))
 
 
@@ -130,27 +135,32 @@ def _skin(task: Task, form: Form, *, needed: bool) -> Iterator[Path]:
         yield folder / SKIN
 
 
-def _there(path: Path, point: VolutePoint, size: str) -> VoluteCase:
+def _stamp(task: Task) -> str:
+    return f"{task.stamp}, {MARK} {volute_edition()}, {task.size}"
+
+
+def _there(task: Task, form: Form, path: Path, point: VolutePoint) -> VoluteCase:
     """The case that lies there, when it asks the same."""
-    case = read_volute_case(path)
-    pairs = zip(asdict(case.point).values(), asdict(point).values(), strict=True)
-    same = all(np.isclose(float(a), float(b), rtol=1e-9, atol=0) for a, b in pairs)
-    if not same or case.stamp.rsplit(", ", 1)[-1] != size:
+    case, shape = read_volute_case(path), shape_of(task.blower, form)
+    alike = len(case.shape) == len(shape) and np.allclose(case.shape, shape, rtol=1e-9, atol=1e-12)
+    if not (alike and same_point(case.point, point) and made_alike(case.stamp, _stamp(task))):
         raise AerodesignError(
-            f"{path}: holds a simulation of another machine, point or size; name another folder with --out, or remove it"
+            f"{path}: holds a simulation of another machine, point or size, or version of mesh and settings; "
+            "name another folder with --out, or remove it"
         )
     return case
 
 
-def _write(task: Task, folder: Path, point: VolutePoint, skin: Path) -> VoluteCase:
+def _write(task: Task, form: Form, folder: Path, point: VolutePoint, skin: Path) -> VoluteCase:
     return write_volute_case(
         folder,
         task.blower,
+        form,
         point,
         skin=skin,
         size=task.size,
         iterations=ITERATIONS[task.size],
-        stamp=f"{task.stamp}, {task.size}",
+        stamp=_stamp(task),
     )
 
 
