@@ -38,7 +38,7 @@ from aerodesign.cfd.settings import SOLVER
 from aerodesign.cfd.simulate import Simulated, Simulation, parts_of
 from aerodesign.cfd.solved import read_solved, states
 from aerodesign.cfd.solver import MissingSolver, SolverFailed, calm, discard_broken, run_case
-from aerodesign.cfd.start import cell_centres, start_fields
+from aerodesign.cfd.start import start_fields
 from aerodesign.cfd.transient import compare, write_transient
 from aerodesign.cli import cli
 from aerodesign.core.errors import AerodesignError, RejectedMesh
@@ -46,6 +46,7 @@ from aerodesign.correlations.slip import wiesner
 from aerodesign.gas.perfect import isentropic_pressure_ratio, viscosity
 from aerodesign.mesh.hexahedra import FACES, area_vectors, bilinear_flux
 from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
+from aerodesign.mesh.quality import cell_centres
 from aerodesign.mesh.sheet import Sheet, Stations
 from aerodesign.mesh.size import Size
 from aerodesign.report.simulate_many import Many, simulate_many
@@ -232,7 +233,7 @@ def test_a_run_that_wavers_is_calmed_unless_its_settings_were_edited(mesh: Mesh,
 def test_start_fields_carry_the_mass_flow_and_the_inlets_rothalpy() -> None:
     mesh, point = passage_mesh(WHEEL, DIFFUSER, COARSE), a_point()
     start = start_fields(mesh, point)
-    centres = cell_centres(mesh)
+    centres = cell_centres(mesh.points, mesh.hexes)
     area = area_vectors(mesh.points, mesh.hexes[:, FACES["i+"]])
     for station, rho in ((2, point.rho1), (mesh.trailing_edge + 3, point.rho2)):
         at = mesh.ijk[:, 0] == station
@@ -324,7 +325,7 @@ def test_a_torque_that_wavers_is_known_by_its_mean_and_the_error_of_that(tmp_pat
 def put_state(case: Path, mesh: Mesh, point: FlowPoint, swirl: float) -> np.ndarray:
     """A made-up state: a free vortex behind the trailing edge, none ahead, constant total temperature in each part."""
     start = start_fields(mesh, point)
-    centres = cell_centres(mesh)
+    centres = cell_centres(mesh.points, mesh.hexes)
     r = np.hypot(centres[:, 0], centres[:, 1])
     round_ = np.stack([-centres[:, 1], centres[:, 0], 0 * r], axis=1) / r[:, None]
     behind = mesh.ijk[:, 0] >= mesh.trailing_edge - 1
@@ -580,7 +581,7 @@ def test_a_free_vortex_in_the_rotating_frame_has_the_exact_compressible_solution
         "p": (level, f"type fixedValue; value uniform {p_out:.9g};", level),
         "T": (f"type fixedValue; value uniform {T_in:.9g};", level, level),
     }
-    centres = cell_centres(mesh)
+    centres = cell_centres(mesh.points, mesh.hexes)
     begin = {"U": 0.8 * vector(centres), "p": p_out, "T": T_in}
     for name, (inlet, outlet, wall) in inlets.items():
         on = {

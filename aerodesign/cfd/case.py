@@ -109,12 +109,17 @@ def _fill(work: Path, mesh: Mesh, point: FlowPoint, *, iterations: int, start: S
         "constant/turbulenceProperties": settings.turbulence(),
     }
     texts |= {f"0/{name}": text for name, text in field_texts(mesh, point, start).items()}
+    put_texts(work, texts, run=RUN)
+
+
+def put_texts(folder: Path, texts: dict[str, str], *, run: str) -> None:
+    """Write the files of a case by their paths in it, and its script ``run``."""
     for name, text in texts.items():
-        path = work / name
+        path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="ascii")
-    (work / "run").write_text(RUN, encoding="ascii")
-    (work / "run").chmod(0o755)
+    (folder / "run").write_text(run, encoding="ascii")
+    (folder / "run").chmod(0o755)
 
 
 def edited(folder: Path) -> bool:

@@ -45,8 +45,8 @@ def field_texts(mesh: Mesh, point: FlowPoint, start: StartFields) -> dict[str, s
         kinds |= dict.fromkeys(SMOOTH, smooth)
         return {name: kinds.get(name, wall) for name in mesh.patches}
 
-    k_in, omega_in = _turbulence(TURBULENCE * cin, EDDY * point.r2)
-    k, omega = _turbulence(TURBULENCE * START_VELOCITY * point.u2, START_EDDY * point.r2)
+    k_in, omega_in = turbulence_of(TURBULENCE * cin, EDDY * point.r2)
+    k, omega = turbulence_of(TURBULENCE * START_VELOCITY * point.u2, START_EDDY * point.r2)
     level, nothing = "type zeroGradient;", "type calculated; value uniform 0;"
     either = "type inletOutlet; inletValue uniform {0:.6g}; value uniform {0:.6g};"
     still = "type calculated; value uniform (0 0 0);"
@@ -116,7 +116,7 @@ def field_texts(mesh: Mesh, point: FlowPoint, start: StartFields) -> dict[str, s
     }
 
 
-def _turbulence(velocity: float, length: float) -> tuple[float, float]:
+def turbulence_of(velocity: float, length: float) -> tuple[float, float]:
     """Kinetic energy and specific dissipation of turbulence with a fluctuation and an eddy size."""
     k = 1.5 * velocity**2
     return k, k**0.5 / (C_MU**0.25 * length)

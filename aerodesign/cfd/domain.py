@@ -16,6 +16,7 @@ from aerodesign.mesh.passage import Mesh, mesh_from_sheet, passage_mesh
 from aerodesign.mesh.sheet import CAMBER_AHEAD, CAMBER_BEHIND, TAPER, Sheet, Stations, stations
 from aerodesign.mesh.size import SIZES, Size
 from aerodesign.mesh.spacing import smooth_step, two_sided_tanh
+from aerodesign.mesh.spans import pinched
 
 EYE = 0.8
 """Of r1: radius of the cylinder through which the gas comes to a radial wheel. The bend ahead of it is left out."""
@@ -84,7 +85,7 @@ def radial_mesh(impeller: Impeller, diffuser: Diffuser, size: str | Size, *, for
     slope, theta = _camber(r, -np.tan(p.beta1s_blade + part * (p.beta2_blade - p.beta1s_blade)), along, r1=r1, r2=r2)
     half = _half_thickness(p, form or BladeForm(), part) / (r * np.cos(np.arctan(slope)))
     half = np.where(r < r1, 0, np.where(r > r2, half[along.trailing], half))
-    width = (p.b1 + part * (p.b2 - p.b1)) + (diffuser.b3 - p.b2) * smooth_step((r - r2) / min(0.05 * r2, (r3 - r2) / 2))
+    width = (p.b1 + part * (p.b2 - p.b1)) + (diffuser.b3 - p.b2) * pinched(r, r2=r2, r3=r3)
 
     wall = np.minimum(counts.wall * r2 / width, 0.999 / counts.layers)
     layers = two_sided_tanh(counts.layers, first=wall, last=wall).T

@@ -29,6 +29,8 @@ DIMENSIONS = {
     "alphat": "[1 -1 -1 0 0 0 0]",
 }
 """Powers of kilogram, metre, second, kelvin, mole, ampere, candela."""
+FIELDS = tuple(DIMENSIONS)
+"""The fields that a run begins with and that a state on disc holds."""
 
 
 class CaseFileError(AerodesignError):

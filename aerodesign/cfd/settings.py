@@ -4,14 +4,10 @@ They were found by trials on wheels of this kind. What was tried and failed: den
 Laplacians (stable, but wrong by two points of efficiency on sheared cells), upwind velocity (three points).
 """
 
-from typing import TYPE_CHECKING
-
 from aerodesign.cfd.foam import header
 from aerodesign.cfd.point import FlowPoint
 from aerodesign.cfd.polymesh import BLADES
-
-if TYPE_CHECKING:
-    from aerodesign.cfd.volute_point import VolutePoint
+from aerodesign.cfd.volute_point import VolutePoint
 
 MEAN = ("U", "p", "T", "phi")
 """Fields that are averaged."""
@@ -251,7 +247,7 @@ def rotation(point: FlowPoint, *, resting: tuple[str, ...]) -> str:
     )
 
 
-def gas(point: "FlowPoint | VolutePoint") -> str:
+def gas(point: FlowPoint | VolutePoint) -> str:
     """``constant/thermophysicalProperties``: perfect gas; Sutherland's law through the viscosity and its slope at the inlet."""
     share = point.mu_exponent - 0.5
     sutherland = point.Tt * share / (1 - share)

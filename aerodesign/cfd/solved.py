@@ -11,6 +11,7 @@ from aerodesign.cfd.foam import CaseFileError, Field, read_field
 from aerodesign.cfd.point import FlowPoint
 from aerodesign.mesh.hexahedra import SharedFaces, area_vectors, shared_faces
 from aerodesign.mesh.passage import Mesh
+from aerodesign.mesh.quality import cell_centres
 
 Array = NDArray[np.float64]
 NEEDED = ("U", "p", "T", "phi")
@@ -57,7 +58,7 @@ class Solved:
     @cached_property
     def centres(self) -> Array:
         """Centres of the cells."""
-        return np.asarray(self.mesh.points[self.mesh.hexes].mean(axis=1))
+        return cell_centres(self.mesh.points, self.mesh.hexes)
 
     @cached_property
     def cells(self) -> dict[str, Array]:
@@ -125,6 +126,30 @@ def averaged(case: Path) -> bool:
     return bool(known) and all((case / str(known[-1]) / f"{name}Mean").is_file() for name in NEEDED)
 
 
+def latest(case: Path) -> int:
+    """Iteration of the latest state. Raises CaseFileError where there is none."""
+    known = states(case)
+    if not known:
+        raise CaseFileError(f"{case}: holds no solved state yet; start it with {case / 'run'}")
+    return known[-1]
+
+
+def read_fields(state: Path, *, cells: int, inside: int, mean: bool = False) -> dict[str, Field]:
+    """The fields :data:`NEEDED` of a state, or their means, on a mesh with so many cells and faces between two of them.
+
+    Raises CaseFileError where a file is broken or of another mesh.
+    """
+    fields = {name: read_field(state / (f"{name}Mean" if mean else name)) for name in NEEDED}
+    for name, field in fields.items():
+        asked = inside if name == "phi" else cells
+        if field.cells.ndim and len(field.cells) != asked:
+            raise CaseFileError(
+                f"{state / name}: has {len(field.cells)} values where the mesh asks for {asked}; "
+                "was the case edited? Simulate into another folder"
+            )
+    return fields
+
+
 def read_solved(
     case: Path, mesh: Mesh, point: FlowPoint, *, iteration: int | None = None, mean: bool = False
 ) -> Solved:
@@ -132,21 +157,10 @@ def read_solved(
 
     Raises CaseFileError where there is none, a file is broken, or the state is not on this mesh.
     """
-    known = states(case)
-    if not known:
-        raise CaseFileError(f"{case}: holds no solved state yet; start it with {case / 'run'}")
-    last = iteration if iteration is not None else known[-1]
-    ending = "Mean" if mean else ""
-    fields = {name: read_field(case / str(last) / f"{name}{ending}") for name in NEEDED}
-    inside = len(shared_faces(mesh.hexes).owner)
-    for name, field in fields.items():
-        asked = inside if name == "phi" else len(mesh.hexes)
-        if field.cells.ndim and len(field.cells) != asked:
-            raise CaseFileError(
-                f"{case / str(last) / name}: has {len(field.cells)} values where the mesh asks for {asked}; "
-                "was the case edited? Simulate into another folder"
-            )
+    last = latest(case) if iteration is None else iteration
     cells = len(mesh.hexes)
+    boundary = sum(len(quads) for quads in mesh.patches.values())
+    fields = read_fields(case / str(last), cells=cells, inside=(6 * cells - boundary) // 2, mean=mean)
     return Solved(
         mesh=mesh,
         point=point,

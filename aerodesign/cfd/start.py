@@ -15,6 +15,7 @@ from aerodesign.core.quantities import Pressure, Temperature, Values, Velocity
 from aerodesign.core.record import Record, record
 from aerodesign.mesh.hexahedra import FACES, area_vectors
 from aerodesign.mesh.passage import Mesh
+from aerodesign.mesh.quality import cell_centres
 
 TURN_IN = 4.0  # the gas follows the blades from a quarter of their length on ...
 DEVIATION = 0.15  # ... and falls short of them by this part at the exit
@@ -41,11 +42,6 @@ class StartFields(Record):
     omega: Values = float("nan")
 
 
-def cell_centres(mesh: Mesh) -> Array:
-    """Mean of the corners of each cell, (cells, 3)."""
-    return np.asarray(mesh.points[mesh.hexes].mean(axis=1))
-
-
 def frame(centres: Array, point: FlowPoint) -> tuple[Array, Array]:
     """Velocity of the rotating frame at points, and the temperature there of gas that rests in it."""
     turning = point.speed * np.stack([-centres[:, 1], centres[:, 0], 0 * centres[:, 0]], axis=1)
@@ -55,7 +51,7 @@ def frame(centres: Array, point: FlowPoint) -> tuple[Array, Array]:
 
 def start_fields(mesh: Mesh, point: FlowPoint) -> StartFields:
     """The meanline's fields for a point: one-dimensional along the passage, the swirl along the blades."""
-    centres = cell_centres(mesh)
+    centres = cell_centres(mesh.points, mesh.hexes)
     r = np.hypot(centres[:, 0], centres[:, 1])
     outward, round_ = (np.stack(v, axis=1) / r[:, None] for v in (
         (centres[:, 0], centres[:, 1], 0 * r), (-centres[:, 1], centres[:, 0], 0 * r)))  # fmt: skip

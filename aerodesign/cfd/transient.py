@@ -12,8 +12,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from aerodesign.cfd.case import RUN, read_case_folder
+from aerodesign.cfd.case import RUN, put_texts, read_case_folder
 from aerodesign.cfd.conditions import still_walls, turning_walls
+from aerodesign.cfd.foam import FIELDS
 from aerodesign.cfd.history import read_history
 from aerodesign.cfd.settings import SOLVER, average, dictionary, forces, schemes
 from aerodesign.cfd.solved import states
@@ -21,7 +22,6 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.mesh.passage import Mesh
 
 UNSTEADY = "rhoPimpleFoam"
-FIELDS = ("U", "p", "T", "k", "omega", "nut", "alphat")
 EVERY = 10
 """Steps between two entries of the histories."""
 
@@ -74,11 +74,7 @@ def write_transient(steady: Path, folder: Path, mesh: Mesh, *, time: float, step
             'relaxationFactors { equations { ".*" 1; } }',
         ),
     }  # fmt: skip
-    for name, text in texts.items():
-        (folder / name).parent.mkdir(exist_ok=True)
-        (folder / name).write_text(text, encoding="ascii")
-    (folder / "run").write_text(RUN.replace(SOLVER, UNSTEADY), encoding="ascii")
-    (folder / "run").chmod(0o755)
+    put_texts(folder, texts, run=RUN.replace(SOLVER, UNSTEADY))
 
 
 def _walls(text: str, turning: tuple[str, ...], still: tuple[str, ...]) -> str:

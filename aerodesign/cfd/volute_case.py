@@ -12,9 +12,9 @@ import numpy as np
 from aerodesign.aero.impeller import Blower
 from aerodesign.cad.volute_skin import SKIN
 from aerodesign.cfd import settings, volute_settings
-from aerodesign.cfd.case import MARK, write_whole
+from aerodesign.cfd.case import MARK, put_texts, write_whole
 from aerodesign.cfd.foam import Values
-from aerodesign.cfd.solver import MESH_LOG
+from aerodesign.cfd.solver import MESH_LOG, MESHER_FAILED
 from aerodesign.cfd.volute_mesh import SIZES, box, features, lattice, mesher
 from aerodesign.cfd.volute_point import VolutePoint
 from aerodesign.core.errors import AerodesignError
@@ -39,7 +39,7 @@ RUN = settings.script(
 # (Debian: apt-get install --no-install-recommends openfoam) and nothing else.""",
     f"""if [ ! -f {MESH}/{WHOLE} ]; then
     rm -rf {MESH}
-    {{ blockMesh && surfaceFeatureExtract && snappyHexMesh -overwrite && checkMesh; }} >{MESH_LOG} 2>&1 || exit 8
+    {{ blockMesh && surfaceFeatureExtract && snappyHexMesh -overwrite && checkMesh; }} >{MESH_LOG} 2>&1 || exit {MESHER_FAILED}
     touch {MESH}/{WHOLE}
 fi""",
 )
@@ -105,14 +105,9 @@ def write_volute_case(
             "constant/turbulenceProperties": settings.turbulence(),
         }
         texts |= {f"0/{name}": text for name, text in volute_settings.volute_fields(point).items()}
-        for name, text in texts.items():
-            path = work / name
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="ascii")
+        put_texts(work, texts, run=RUN)
         (work / "constant" / "triSurface").mkdir()
         shutil.copyfile(skin, work / "constant" / "triSurface" / SKIN)
-        (work / "run").write_text(RUN, encoding="ascii")
-        (work / "run").chmod(0o755)
         kept = {"stamp": stamp, "iterations": iterations, "volute": asdict(point), "shape": case.shape}
         (work / MARK).write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
 

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Blower
 from aerodesign.aero.spiral import schedule, tongue
 from aerodesign.cad.volute_skin import SKIN
+from aerodesign.cfd.polymesh import OPEN
 from aerodesign.cfd.settings import dictionary
-from aerodesign.core.quantities import Length
+from aerodesign.core.quantities import Count, Length
 from aerodesign.core.record import Record, record
 
 FLAT = 1.4
@@ -20,6 +21,8 @@ FLAT = 1.4
 NOSE = 2.0
 """Cells across the tongue's thickness that are aimed at; refinement ends at :data:`DEEPEST`."""
 DEEPEST = 3
+LEVELS = {"inlet": None, "outlet": 0, "diffuser": None, "spiral": 1, "discharge": 0}
+"""How often cells at a patch are halved; None stands for the slot's own number."""
 
 
 @dataclass(frozen=True)
@@ -39,9 +42,9 @@ class Lattice(Record):
 
     low: Length
     high: Length
-    cells: Length
-    slot_level: Length
-    tongue_level: Length
+    cells: Count
+    slot_level: Count
+    tongue_level: Count
 
 
 def lattice(blower: Blower, size: VoluteSize, low: NDArray[np.float64], high: NDArray[np.float64]) -> Lattice:
@@ -182,12 +185,8 @@ debug 0;
     )
 
 
-LEVELS = {"inlet": None, "outlet": 0, "diffuser": None, "spiral": 1, "discharge": 0}
-"""How often cells at a patch are halved; None stands for the slot's own number."""
-
-
 def _kind(patch: str) -> str:
-    return "patch" if patch in ("inlet", "outlet") else "wall"
+    return "patch" if patch in OPEN else "wall"
 
 
 def _vector(values: tuple[float, ...]) -> str:

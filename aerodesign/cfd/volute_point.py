@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import numpy as np
+
 from aerodesign.aero.stage import Stage
 from aerodesign.cfd.answer import Answer
 from aerodesign.cfd.point import gas_numbers
@@ -50,7 +52,7 @@ class VolutePoint(Record):
     @property
     def spin(self) -> Ratio:
         """Swirl as turns a minute of the gas on the wheel's exit cylinder."""
-        return self.cu2 / self.r2 * 30 / 3.141592653589793
+        return self.cu2 / self.r2 * 30 / np.pi
 
     @property
     def dynamic(self) -> Pressure:

@@ -6,21 +6,22 @@ What differs from the passage's settings has its reason; the rest is the same.
 from collections.abc import Mapping
 
 from aerodesign.cad.volute_skin import PATCHES
+from aerodesign.cfd.conditions import turbulence_of
 from aerodesign.cfd.foam import Values, field_text
+from aerodesign.cfd.polymesh import OPEN
 from aerodesign.cfd.settings import BRISK, STEPS, average, forces, schemes_with, solution_within, steps
 from aerodesign.cfd.volute_point import VolutePoint
 
-WALLS = tuple(name for name in PATCHES if name not in ("inlet", "outlet"))
+WALLS = tuple(name for name in PATCHES if name not in OPEN)
 TURBULENCE, EDDY = 0.08, 0.1
 """Intensity behind the wheel, where wakes mix, and size of eddies over its exit's width (common practice, no source)."""
-C_MU = 0.09
 
 
 def volute_control(point: VolutePoint, *, iterations: int) -> str:
     """``system/controlDict``: how long, what is written, and what is watched."""
     watched = "\n    ".join(
         average(f"{name}_{patch}", patch, operation, field)
-        for patch in ("inlet", "outlet")
+        for patch in OPEN
         for name, operation, field in (("flow", "sum", "phi"), ("total", "weightedAverage; weightField phi", "p_total"))
     )
     on_walls = "\n    ".join(forces(f"force_{name}", (name,), point.rho2) for name in WALLS)
@@ -59,7 +60,7 @@ def volute_solution(point: VolutePoint) -> str:
 
 def volute_fields(point: VolutePoint, start: Mapping[str, Values] | None = None) -> dict[str, str]:
     """All files of the folder ``0``: gas at rest in every cell, for the mesh is not there yet, or what a neighbour ended with."""
-    k, omega = _turbulence(TURBULENCE * (point.cu2**2 + point.cm2**2) ** 0.5, EDDY * point.b2)
+    k, omega = turbulence_of(TURBULENCE * (point.cu2**2 + point.cm2**2) ** 0.5, EDDY * point.b2)
     gamma, level = point.gas.gamma, "type zeroGradient;"
     either = "type inletOutlet; inletValue uniform {0:.6g}; value uniform {0:.6g};"
 
@@ -97,8 +98,3 @@ def volute_fields(point: VolutePoint, start: Mapping[str, Values] | None = None)
     texts = {name: field_text(name, (start or begin)[name], conditions[name]) for name in begin}
     texts["U"] = texts["U"].replace("internalField uniform 0;", "internalField uniform (0 0 0);")
     return texts
-
-
-def _turbulence(velocity: float, length: float) -> tuple[float, float]:
-    k = 1.5 * velocity**2
-    return k, k**0.5 / (C_MU**0.25 * length)

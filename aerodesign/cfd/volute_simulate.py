@@ -13,7 +13,7 @@ from aerodesign.cad.volute_skin import SKIN, make_volute_skin
 from aerodesign.cad.worker import SolidsWorker
 from aerodesign.cfd.answer import Answer
 from aerodesign.cfd.case import edited, require_room
-from aerodesign.cfd.foam import read_field
+from aerodesign.cfd.foam import FIELDS, read_field
 from aerodesign.cfd.point import same_point
 from aerodesign.cfd.simulate import MARK, Progress, Task, made_alike, stage_at
 from aerodesign.cfd.solved import states
@@ -44,7 +44,6 @@ ITERATIONS = {"look": 600, "design": 800, "study": 1200}
 """Iterations after which a run is given up, by size of mesh."""
 SKIN_TIME = 300.0
 """Seconds after which the skin is given up."""
-FIELDS = ("U", "p", "T", "k", "omega", "nut", "alphat")
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from aerodesign.cfd.foam import CaseFileError, Field, read_field
+from aerodesign.cfd.foam import Field
 from aerodesign.cfd.polyhedra import Polyhedra, read_polyhedra
-from aerodesign.cfd.solved import NEEDED, Surface, states
+from aerodesign.cfd.solved import Surface, latest, read_fields
 from aerodesign.cfd.volute_point import VolutePoint
 
 Array = NDArray[np.float64]
@@ -100,16 +100,7 @@ def round_the_circle(surface: Surface, name: str) -> tuple[Array, Array]:
 
 def read_volute(case: Path, point: VolutePoint) -> VoluteSolved:
     """Read mesh and latest state of a case. Raises CaseFileError where there is none, or they do not belong together."""
-    known = states(case)
-    if not known:
-        raise CaseFileError(f"{case}: holds no solved state yet; start it with {case / 'run'}")
+    last = latest(case)
     mesh = read_polyhedra(case / "constant" / "polyMesh")
-    fields = {name: read_field(case / str(known[-1]) / name) for name in NEEDED}
-    for name, field in fields.items():
-        asked = mesh.inside if name == "phi" else len(mesh.volume)
-        if field.cells.ndim and len(field.cells) != asked:
-            raise CaseFileError(
-                f"{case / str(known[-1]) / name}: has {len(field.cells)} values where the mesh asks for {asked}; "
-                "was the case edited? Simulate into another folder"
-            )
-    return VoluteSolved(mesh, point, known[-1], fields["U"], fields["p"], fields["T"], fields["phi"])
+    fields = read_fields(case / str(last), cells=len(mesh.volume), inside=mesh.inside)
+    return VoluteSolved(mesh, point, last, fields["U"], fields["p"], fields["T"], fields["phi"])

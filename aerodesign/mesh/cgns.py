@@ -109,7 +109,7 @@ def _zone(base: _Node, mesh: Mesh) -> None:
 
     connections = zone.add("ZoneGridConnectivity", "ZoneGridConnectivity_t")
     sides = ("periodic_low", "periodic_high")
-    for side, other, turn in (*((*sides, mesh.pitch),), (*sides[::-1], -mesh.pitch)):
+    for side, other, turn in ((*sides, mesh.pitch), (*sides[::-1], -mesh.pitch)):
         connection = connections.add(f"{side}_to_{other}", "GridConnectivity_t", FLUID)
         connection.add("GridConnectivityType", "GridConnectivityType_t", "Abutting1to1")
         connection.add("GridLocation", "GridLocation_t", "FaceCenter")

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from aerodesign.mesh.blocks import Layout
 from aerodesign.mesh.chart import Chart, Grid
 from aerodesign.mesh.ring import Ring
-from aerodesign.mesh.size import Size
+from aerodesign.mesh.size import OUTLET_CELL, Size
 from aerodesign.mesh.smooth import SWEEPS, smoothed
 from aerodesign.mesh.spacing import growing, smooth_step, two_sided_tanh
 
@@ -27,9 +27,7 @@ STEP = 1.2  # from a ring's last cell to the first beyond it
 UPRIGHT = 0.7  # of the way from rows in the direction of rotation to rows normal to the blades, at mid-length
 LEAD = 0.1  # of a blade's length: how far stations on the suction side run ahead for that at most, and fall behind on the other
 THIN = 0.3  # of an even cell: the outermost cells of a wake at least
-EDGE_CELL = 0.5  # length of the cells at the blades' exit, in mean cells of the blade
 ROUNDED_CELLS = 5  # along a rounded trailing edge at least
-OUTLET_CELL = 2.0  # length of the last cell, in mean cells of the diffuser
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,11 +125,8 @@ class _Rows:
             rows = np.arange(begin, split)
             low, high = layout.core(0)[0], layout.core(1)[1]
             ends = [(self.x[rows, j], self.eta[rows, j]) for j in (low, high)]
-            columns = np.concatenate([
-                np.arange(low, layout.core(0)[1] + 1),
-                np.arange(layout.gaps(0)[0] + 1, layout.gaps(0)[1]),
-                np.arange(layout.core(1)[0], high + 1),
-            ])  # fmt: skip
+            columns = _between_rings(layout)
+            columns = columns[columns <= high]
             self._carry(split, rows, columns, ends, self._clustered(*ends, cells=len(columns) - 1))
 
     def lay_inlet(self) -> None:

@@ -12,14 +12,12 @@ from numpy.typing import NDArray
 from aerodesign.aero.impeller import Impeller
 from aerodesign.mesh.chart import CAMBER_AHEAD as CAMBER_AHEAD
 from aerodesign.mesh.chart import CAMBER_BEHIND as CAMBER_BEHIND
-from aerodesign.mesh.size import Size
+from aerodesign.mesh.size import EDGE_CELL, OUTLET_CELL, Size
 from aerodesign.mesh.spacing import two_sided_tanh
 
 Grid = NDArray[np.float64]
 
 TAPER = 0.15  # of a blade's length: a wedge there instead of a round nose, which a grid of this kind cannot follow
-EDGE_CELL = 0.5  # length of the cells at the blades' edges, in mean cells of the blade
-OUTLET_CELL = 2.0  # length of the last cell, in mean cells of the diffuser
 
 
 @dataclass(frozen=True)

@@ -27,6 +27,8 @@ class Size:
     tip: int = 4
 
 
+EDGE_CELL = 0.5  # length of the cells at the blades' edges, in mean cells of the blade
+OUTLET_CELL = 2.0  # length of the last cell, in mean cells of the diffuser
 RING_GROWTH = 1.3
 """Ratio of neighbouring cells in the ring round a blade."""
 
@@ -39,7 +41,7 @@ SIZES = {
         inlet=26, blade=72, diffuser=40, across=26, layers=24, wall=1 / 1050, growth=1.3, ring=5, gap=10, tip=8
     ),
 }
-"""For a look about 20 000 cells, for a design 60 000, for a study 150 000; without splitters."""
+"""For a look about 20 000 cells, for a design 60 000, for a study 150 000; without splitters. A wheel with a radial inlet has two thirds of that."""
 
 
 def ring_height(cells: int, first: float) -> float:

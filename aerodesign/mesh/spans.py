@@ -14,9 +14,9 @@ from aerodesign.form.blade import FULL_ROUND, ROUNDED
 from aerodesign.geometry.blade import Blading
 from aerodesign.mesh.blocks import Layout
 from aerodesign.mesh.chart import Chart
-from aerodesign.mesh.plane import EDGE_CELL, ROUNDED_CELLS, STEP, Period, smooth_rows, span_nodes
+from aerodesign.mesh.plane import ROUNDED_CELLS, STEP, Period, smooth_rows, span_nodes
 from aerodesign.mesh.ring import ring_round
-from aerodesign.mesh.size import Size, cells_between, ring_cells, ring_height
+from aerodesign.mesh.size import EDGE_CELL, Size, cells_between, ring_cells, ring_height
 from aerodesign.mesh.spacing import growing, smooth_step, two_sided_tanh
 
 Grid = NDArray[np.float64]
@@ -183,8 +183,12 @@ def _narrow(nodes: Grid, layout: Layout, *, r2: float, r3: float, b3: float) -> 
     z, r = nodes[0, layout.trailing :], nodes[1, layout.trailing :]
     hub = z[..., :1]
     width = abs(float(z[0, layout.core(0)[0], -1] - z[0, layout.core(0)[0], 0]))
-    pinch = min(PINCH * r2, 0.5 * (r3 - r2))
-    z[:] = hub + (z - hub) * (1 + (b3 / width - 1) * smooth_step((r - r2) / pinch))
+    z[:] = hub + (z - hub) * (1 + (b3 / width - 1) * pinched(r, r2=r2, r3=r3))
+
+
+def pinched(r: Grid, *, r2: float, r3: float) -> Grid:
+    """How far the diffuser has narrowed at a radius: 0 at ``r2``, 1 where it has its own width."""
+    return smooth_step((r - r2) / min(PINCH * r2, 0.5 * (r3 - r2)))
 
 
 def lagrange(span: Grid) -> Grid:
