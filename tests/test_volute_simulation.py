@@ -116,6 +116,23 @@ def test_a_mesh_of_hexahedra_reads_back_as_the_mesh_room_has_it(typical, tmp_pat
         read_polyhedra(tmp_path / "mesh")
 
 
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [("boundary", None, ""), ("boundary", "nFaces 12", "nFaces 11"), ("points", "(2 1 3)", "(2 l 3)"), ("faces", "5(5", "5(five")],
+)  # fmt: skip
+def test_a_mesh_that_was_spoilt_is_told_in_one_line(name: str, old: str | None, new: str, tmp_path: Path) -> None:
+    a_box(tmp_path / "mesh")
+    path = tmp_path / "mesh" / name
+    if old is None:
+        path.unlink()
+    else:
+        assert old in path.read_text()
+        path.write_text(path.read_text().replace(old, new))
+    with pytest.raises(CaseFileError, match=str(path)) as caught:
+        read_polyhedra(tmp_path / "mesh")
+    assert "\n" not in str(caught.value)
+
+
 def test_a_last_cell_that_owns_no_face_is_counted(typical, tmp_path: Path) -> None:
     """A cell amid others takes the highest number: all its faces belong to those of lower numbers."""
     mesh = passage_mesh(

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from aerodesign.cfd.foam import CaseFileError
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
+Number = TypeVar("Number", np.float64, np.int64)
 _PATCH = re.compile(r"(\w+)\s*\{[^}]*?nFaces\s+(\d+);\s*startFace\s+(\d+);", re.DOTALL)
 
 
@@ -51,8 +53,10 @@ def read_polyhedra(folder: Path) -> Polyhedra:
         int(max(owner.max(), neighbour.max())) + 1
     )  # the last cell owns no face where all its neighbours come before it
     cell_centre, volume = _cells(cells, owner, neighbour, area, centre)
-    text = (folder / "boundary").read_text(encoding="ascii", errors="replace")
+    text = _text(folder / "boundary")
     patches = {name: slice(int(start), int(start) + int(count)) for name, count, start in _PATCH.findall(text)}
+    if sum(faces.stop - faces.start for faces in patches.values()) != len(owner) - len(neighbour):
+        raise CaseFileError(f"{folder / 'boundary'}: is cut short; mesh it anew")
     return Polyhedra(points, corners, ends, owner, neighbour, area, centre, cell_centre, volume, patches)
 
 
@@ -64,12 +68,16 @@ def read_points(folder: Path) -> Array:
     return points.reshape(-1, 3)
 
 
-def _body(path: Path) -> tuple[int, str]:
-    """The announced number of rows of a list, and the text of its rows."""
+def _text(path: Path) -> str:
     try:
-        text = path.read_text(encoding="ascii", errors="replace")
+        return path.read_text(encoding="ascii", errors="replace")
     except OSError as cause:
         raise CaseFileError(f"{path}: cannot be read: {cause.strerror}") from cause
+
+
+def _body(path: Path) -> tuple[int, str]:
+    """The announced number of rows of a list, and the text of its rows."""
+    text = _text(path)
     match = re.search(r"\n(\d+)\s*\(", text[text.find("}") :])
     if match is None or re.search(r"format\s+binary", text[:1000]):
         raise CaseFileError(f"{path}: is not a list of plain text")
@@ -79,19 +87,26 @@ def _body(path: Path) -> tuple[int, str]:
 
 def _numbers(path: Path) -> Array:
     count, body = _body(path)
-    numbers = np.array(body.replace("(", " ").replace(")", " ").split(), float)
+    numbers = _split(path, body, np.float64)
     if count == 0 or numbers.size % count or numbers.size // count not in (1, 3):
         raise CaseFileError(f"{path}: holds {numbers.size} numbers where {count} rows are announced")
     return numbers
 
 
+def _split(path: Path, body: str, kind: type[Number]) -> NDArray[Number]:
+    try:
+        return np.array(body.replace("(", " ").replace(")", " ").split(), kind)
+    except ValueError as cause:
+        raise CaseFileError(f"{path}: cannot be read ({cause})") from cause
+
+
 def _faces(path: Path) -> tuple[Indices, Indices]:
     """Corners of all faces in one row, and the end of each face in it."""
     count, body = _body(path)
-    numbers = np.array(body.replace("(", " ").replace(")", " ").split(), np.int64)
+    numbers = _split(path, body, np.int64)
     sizes = np.array([int(size) for size in re.findall(r"(\d+)\(", body)], np.int64)
     ends = np.cumsum(sizes)
-    if len(sizes) != count or numbers.size != ends[-1] + count:
+    if count == 0 or len(sizes) != count or numbers.size != ends[-1] + count:
         raise CaseFileError(f"{path}: is cut short")
     heads = ends - sizes + np.arange(count)
     return np.delete(numbers, heads), ends
