@@ -13,7 +13,7 @@ from aerodesign.report.simulated_page import finest
 from aerodesign.report.simulated_table import ACCEPTED, OPEN, WAVERS, Row, read_table
 
 TABLE = Path("simulated") / "measured.csv"
-"""Beside the cases: made by 'aerodesign simulate cases/measured-*.toml --table cases/simulated/measured.csv'."""
+"""Beside the cases: made by 'aerodesign simulate cases/measured-*.toml --finer --table cases/simulated/measured.csv'."""
 NEAR = 0.03
 """How far a measured point's flow may lie from the simulated one, as a part of it."""
 
@@ -36,7 +36,7 @@ def simulated_lines(cases: Path, path: Path, held: list[Held]) -> list[str]:
         "### Simulated",
         "",
         f"{states}. Only the wheel and an annulus behind it are simulated, without clearance, leakage and what lies ahead of the blades; "
-        "`aerodesign simulate cases/measured-*.toml --table cases/simulated/measured.csv` makes the numbers. The blockage needed is the one "
+        "`aerodesign simulate cases/measured-*.toml --finer --table cases/simulated/measured.csv` makes the numbers. The blockage needed is the one "
         "with which the meanline, its slip kept, finds the swirl. The last row is the part of the kinetic energy behind the "
         "wheel that must be lost on the way to where the rise was measured: a work that asks for more than all of it cannot be true. "
         "[What follows](../simulated/reading.md).",

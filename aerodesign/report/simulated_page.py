@@ -19,13 +19,15 @@ def page_of_table(table: Path) -> str:
     """The page as text in GitHub's flavour of Markdown. Raises AerodesignError where the file is no table of simulations."""
     rows = read_table(Path(table))
     best = finest(rows)
+    measured = all(row["case"].startswith("measured-") for row in rows)
+    machines = "measured ones" if measured else "those of the demonstration, and of duties drawn at random"
     lines = [
         "# Simulated beside predicted",
         "",
-        f"{_counted(best)}. {_counted(rows, points='run')}, coarser meshes of the same point included. Machines: those of the demonstration, and "
-        "of duties drawn at random. Simulated: wheel and vaneless diffuser, smooth walls, wall functions, the clearance over "
+        f"{_counted(best)}. {_counted(rows, points='run')}, coarser meshes of the same point included. Machines: {machines}. "
+        "Simulated: wheel and vaneless diffuser, smooth walls, wall functions, the clearance over "
         "open tips where it says so; no leakage, no disc "
-        "friction. No coefficient was fitted. `cases/simulated/run` makes the table `points.csv` and this page; more runs extend it.",
+        f"friction. No coefficient was fitted. `cases/simulated/run` makes the table `{Path(table).name}` and this page; more runs extend it.",
         "",
         "*accepted*: every gate passed. *wavers*: the flow never came to rest, all other gates pass on fields averaged over the last "
         "iterations; the table holds the torque's deviation and the standard error of its mean. *refused*: another gate failed. Only accepted "
