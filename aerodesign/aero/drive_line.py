@@ -83,7 +83,7 @@ def drive_line(
 ) -> DriveLine:
     """The drive of one machine at its duty points; ``largest`` is the greatest shaft power that it meets at its speed.
 
-    ``pull`` of a belt on its shafts is taken as given where it is.
+    ``pull`` is that of the belt on its shafts where the case gives one; else it follows from the belt.
 
     Raises CaseError for a motor below the duty's power and for a belt that cannot be.
     """
@@ -225,7 +225,7 @@ def _efficiency(
 
 
 def _belt(book: Book, belt: BeltForm, *, design: Points, power: Power, motor_speed: Speed, pull: Force) -> belts.Belt:
-    """The belt at the design point, its pull on the shafts as given where it is.
+    """The belt at the design point, with the ``pull`` on its shafts that the case gives, if any.
 
     Raises CaseError for one that its kind does not bear or that cannot be laid.
     """

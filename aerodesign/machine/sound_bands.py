@@ -1,7 +1,7 @@
-"""Sound power by octave bands from two published estimates, the tones of the blades, and A-weighting.
+"""Sound power by octave bands from three published estimates, the tones of the blades, and A-weighting.
 
 All estimates were made for ventilation fans below about 2.5 kPa; a blower is an extrapolation, good for 10 dB either way.
-Two stand on one level, Madison's, and differ in how they spread it; the third has levels of its own and lies 11.5 dB lower in sum.
+Two stand on one level, Madison's, and differ in how they spread it; the third has levels of its own and lies 11.5 dB below the first in sum.
 The first axis of every array is the octave band, 63 Hz to 8 kHz.
 """
 
