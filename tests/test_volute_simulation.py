@@ -375,11 +375,15 @@ def test_a_volute_that_finds_no_room_on_the_disc_is_refused_before_anything_is_m
 @pytest.mark.slow
 @needs_solver
 def test_the_command_simulates_a_coarse_volute_to_its_gates(bench: Path, tmp_path: Path, monkeypatch) -> None:
-    """A coarse mesh of a small machine, from the case file to numbers; then the same command again runs nothing anew."""
+    """A coarse mesh of a small machine, from the case file to numbers; then the same command again runs nothing anew.
+
+    At 1.15 of the design flow: at the design flow itself the loss on so coarse a mesh sways by 3.4 % for ever, which the gate refuses.
+    """
     monkeypatch.setitem(SIZES, "look", VoluteSize(slot=4, throat=8))
     monkeypatch.setattr(volute_mesh, "DEEPEST", 2)
     out = tmp_path / "out"
-    asked = ["simulate", str(bench), "--volute", "--out", str(out), "--table", str(tmp_path / "volutes.csv"), "--json"]
+    asked = ["simulate", str(bench), "--volute", "--flows", "1.15", "--out", str(out), "--json"]
+    asked += ["--table", str(tmp_path / "volutes.csv")]
     done = CliRunner().invoke(cli, asked)
     record = json.loads(done.stdout)
     (point,) = record["points"]
@@ -392,12 +396,12 @@ def test_the_command_simulates_a_coarse_volute_to_its_gates(bench: Path, tmp_pat
     answer = point["answer"]
     assert answer["pt2"] > answer["pt3"] > answer["pt5"] > answer["p5"] > answer["p3"]
     assert 0.05 < answer["loss_coefficient"] < 0.6
-    assert {"volute.json", "volute.html", "volute-1.000.svg"} <= {path.name for path in out.iterdir()}
+    assert {"volute.json", "volute.html", "volute-1.150.svg"} <= {path.name for path in out.iterdir()}
     assert len((tmp_path / "volutes.csv").read_text().splitlines()) == 2
-    log = (out / "volute-1.000" / "log.solver").read_bytes()
+    log = (out / "volute-1.150" / "log.solver").read_bytes()
     again = CliRunner().invoke(cli, asked)
     assert json.loads(again.stdout)["points"][0]["answer"] == answer
-    assert (out / "volute-1.000" / "log.solver").read_bytes() == log
+    assert (out / "volute-1.150" / "log.solver").read_bytes() == log
 
 
 def test_the_table_of_volutes_makes_its_page_and_refuses_another(tmp_path: Path) -> None:
