@@ -2,8 +2,9 @@
 
 ``pytest tests/benchmarks/test_casing_sweep.py -n 0 --override-ini addopts=``; the number in the environment variable
 AERODESIGN_SWEEP (500 where it is not set), the first of them in AERODESIGN_SWEEP_FROM (0), so that a long sweep can be had in
-slices. One line for each casing goes to the file that AERODESIGN_SWEEP_LOG names, as soon as it is known. Times are of the
-processor, building only, over that of a reference kernel run right after (see ``test_speed.py``).
+slices; AERODESIGN_SWEEP_PARTS, as "volute,block", says which parts (all). One line for each casing goes to the file that
+AERODESIGN_SWEEP_LOG names, as soon as it is known. Times are of the processor, building only, over that of a reference kernel
+run right after (see ``test_speed.py``).
 """
 
 import os
@@ -46,12 +47,15 @@ def parts_of(blower, form):
 def test_every_random_volute_and_casing_passes_the_gate(capsys):
     count, skipped = (int(os.environ.get(f"AERODESIGN_SWEEP{key}", usual)) for key, usual in (("", 500), ("_FROM", 0)))
     log = os.environ.get("AERODESIGN_SWEEP_LOG")
+    parts = set(filter(None, os.environ.get("AERODESIGN_SWEEP_PARTS", "").split(",")))
     seconds: dict[str, list[float]] = {}
     refused, rejected = [], []
     Regions(*next(casings(1, seed=1))).volute()  # loads the kernel
     for number, (blower, form) in enumerate(islice(casings(skipped + count, seed=29), skipped, None), skipped):
         lines = []
         for name, build in parts_of(blower, form).items():
+            if parts and name not in parts:
+                continue
             label = f"{number} {blower.volute.section.name} {name}"
             begun = time.process_time()
             try:
