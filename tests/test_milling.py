@@ -158,29 +158,63 @@ def paraboloid(twist, length):
     return lambda x, y: np.stack([x, y, -x * 2 * y / length * np.tan(twist / 2)], axis=-1)
 
 
-def clearance(axis, radius, surface, length, width):
-    """Least distance of the surface from the axis (x = k eta, z = h) at each y, less the radius; negative: cut too deep."""
-    k, h = axis
+def clearance(foot, head, radii, surface, length, width):
+    """Least distance of the surface from a cutter at each y; negative: cut too deep.
+
+    Its axis goes through two points; ``radii`` are its own across the element at both ends, which a cone's axis is not parallel to.
+    """
     y = np.linspace(-length / 2, length / 2, 41)
-    direction = np.array([2 * k / length, 1.0, 0.0])
-    direction /= np.linalg.norm(direction)
+    direction = (head - foot) / np.linalg.norm(head - foot)
     x = np.linspace(-width, width, 2001)
-    p = surface(*np.broadcast_arrays(x[None, :], y[:, None])) - np.array([0, 0, h])
-    aside = np.linalg.norm(p - (p @ direction)[..., None] * direction, axis=-1)
-    return aside.min(axis=1) - radius
+    p = surface(*np.broadcast_arrays(x[None, :], y[:, None])) - (foot + head) / 2
+    along = p @ direction
+    aside = np.linalg.norm(p - along[..., None] * direction, axis=-1)
+    taper = np.arctan((radii[1] - radii[0]) / length)
+    at = along[[0, -1], 1000]  # of both ends of the element
+    own = np.cos(taper) * (radii[0] + (radii[1] - radii[0]) * (along - at[0]) / (at[1] - at[0]))
+    return np.cos(taper) * (aside - own).min(axis=1)
+
+
+def on_both_ends(radii, twist, length):
+    """Ends of the axis of a cutter of those radii that touches a twisted strip at both ends, where the normals lean by half the twist."""
+    return (
+        np.array([s * R * np.sin(twist / 2), s * length / 2, R * np.cos(twist / 2)])
+        for s, R in zip((-1, 1), radii, strict=True)
+    )
 
 
 @pytest.mark.parametrize("twist", deg([5, 15, 30]))
 def test_overcut_of_a_cylinder_on_both_ends_of_a_twisted_strip(twist):
     """Against the true distance in space from the axis to a hyperbolic paraboloid."""
     radius, length = 0.006, 0.04
-    axis = radius * np.sin(twist / 2), radius * np.cos(twist / 2)
-    off = clearance(axis, radius, paraboloid(twist, length), length, 0.004)
+    off = clearance(
+        *on_both_ends((radius, radius), twist, length), (radius, radius), paraboloid(twist, length), length, 0.004
+    )
     expected = flank.overcut(radius=radius, twist=twist)
     # the slant of the axis against the element counts in the fourth order of the twist
     assert -off.min() == pytest.approx(expected, rel=0.03)
     assert np.argmin(off) == 20
     assert expected == pytest.approx(radius * twist**2 / 8, rel=0.02)
+
+
+@pytest.mark.parametrize("twist", deg([5, 15, 30]))
+def test_a_cone_cuts_in_as_the_cylinder_of_its_radius_at_mid_length(twist):
+    """Against the same distances in space."""
+    radii, length = (0.004, 0.008), 0.04
+    off = clearance(*on_both_ends(radii, twist, length), radii, paraboloid(twist, length), length, 0.004)
+    assert -off[20] == pytest.approx(flank.overcut(radius=0.006, twist=twist), rel=0.03)
+    assert -off.min() == pytest.approx(-off[20], rel=0.1)
+
+
+def test_the_flank_of_a_tapered_cutter_is_judged_by_its_width_on_the_blade():
+    cylinder, cone = ({f.name: f for f in judge.findings(survey_of(PLAIN, Shop(taper=t)))} for t in (0.0, deg(3)))
+    largest = "largest cutter whose flank keeps the error allowed"
+    assert cone[largest].value < cylinder[largest].value
+    overcut = "overcut of a flank of that twist"
+    assert cone[overcut].value > cylinder[overcut].value
+    assert "half-way up the element" in cone[overcut].where
+    narrowed = survey_of(PLAIN, Shop(taper=deg(3))).elements[0].length.max() * np.tan(deg(3))
+    assert cylinder[largest].value - cone[largest].value == pytest.approx(narrowed, rel=0.3)
 
 
 def test_least_error_against_a_numeric_fit():

@@ -6,7 +6,8 @@ evenly in its tangent is z = -x eta T with T = tan(tau / 2): its section at each
 (eta T, 0, 1) / sqrt(1 + eta^2 T^2). An axis at x = k eta, z = h has the distance (k T eta^2 + h) / sqrt(1 + eta^2 T^2) from it. Touching
 at both ends asks k = R sin(tau / 2), h = R cos(tau / 2), so that the distance at mid-length is R cos(tau / 2): the cutter goes
 too deep by R (1 - cos(tau / 2)). With k = h T / 2 the term in eta^2 vanishes as well, and what is left, R T^4 eta^4 / 8, spreads
-over h and k to R T^4 / 64 at best. Derived here, no source.
+over h and k to R T^4 / 64 at best. A cone that touches both ends has its axis between the two places where the cylinders of its end
+radii would have theirs: at mid-length it cuts in as the cylinder of its radius there. Derived here, no source.
 """
 
 from collections.abc import Callable
@@ -57,10 +58,14 @@ class Elements:
     twist: Array
 
     @property
+    def length(self) -> Array:
+        """From hub to tip."""
+        return np.asarray(np.linalg.norm(self.head - self.foot, axis=1))
+
+    @property
     def direction(self) -> Array:
         """Unit vectors from hub to tip."""
-        d = self.head - self.foot
-        return np.asarray(d / np.linalg.norm(d, axis=1, keepdims=True))
+        return np.asarray((self.head - self.foot) / self.length[:, None])
 
 
 def nearest_elements(surface: Surface, places: Array) -> Elements:

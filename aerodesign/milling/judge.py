@@ -169,7 +169,8 @@ def _flank(survey: Survey) -> list[Finding]:
     """Cutting the blades with the side of a cutter."""
     shop = survey.shop
     bend = max(float(np.max(side.deviation)) for side in survey.elements)
-    twist = max(float(np.max(side.twist)) for side in survey.elements)
+    twists = np.concatenate([side.twist for side in survey.elements])
+    twist = float(np.max(twists))
     lean = max(float(np.max(np.arccos(np.clip(-side.direction[:, 2], -1, 1)))) for side in survey.elements)
     allowed = float(shop.flank_error)
     where = "both sides of the full blade, behind its nose"
@@ -187,20 +188,25 @@ def _flank(survey: Survey) -> list[Finding]:
             "twist along a straight element", twist, "angle", where="angle between the normals at hub and tip; " + where
         ),
     ]
-    largest = 2 * float(flank.largest_radius(error=allowed, twist=twist))
+    there = "{} wide half-way up the element, " if shop.taper > 0 else "of {} "
+    cone = np.tan(float(shop.taper)) * np.concatenate([side.length for side in survey.elements]) / 2
+    slim = np.cos(float(shop.taper)) * (flank.largest_radius(error=allowed, twist=twists) - cone)
+    largest = 2 * max(float(np.min(slim)), 0.0)
     made.append(Finding("largest cutter whose flank keeps the error allowed", largest, "length", source=DERIVED))
     if survey.cutter:
-        radius = survey.cutter / 2
-        best = float(flank.least_error(radius=radius, twist=twist))
+        radius = survey.cutter / 2 / np.cos(float(shop.taper)) + cone
+        deep = flank.overcut(radius=radius, twist=twists)
+        worst = int(np.argmax(deep))
+        best = float(flank.least_error(radius=radius[worst], twist=twists[worst]))
         made.append(
             Finding(
                 "overcut of a flank of that twist",
-                float(flank.overcut(radius=radius, twist=twist)),
+                float(deep[worst]),
                 "length",
                 allowed,
                 "at most",
-                "a cutter of {} on both ends of the element; at its best place it would leave {}",
-                numbers=((survey.cutter, "length"), (best, "length")),
+                f"a cutter {there}on both ends of the element; at its best place it would leave {{}}",
+                numbers=((2 * float(radius[worst]), "length"), (best, "length")),
                 source=f"{SHOP}; overcut {DERIVED}",
                 advice="take a thinner cutter, or mill point by point",
             )
