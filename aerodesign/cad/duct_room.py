@@ -26,7 +26,7 @@ CLOSE = np.concatenate([[0], _END, np.linspace(0.05, 0.95, 151)[1:-1], 1 - _END[
 TURNED = 0.3
 """Cosine of the angle between two neighbouring ones below which the strip counts as folded."""
 
-STRETCHES = (1.0, 0.9, 1.1, 1.25, 1.6, 2.1)
+STRETCHES = (1.0, 0.9, 1.1, 1.25, 1.6, 2.1, 0.85)
 
 
 class Fitted(NamedTuple):
@@ -74,7 +74,7 @@ def roomy_duct(volute: Volute, diffuser: Diffuser, layouts: Iterable[Sequence[St
         )
         raise RejectedSolid(
             f"volute: the outlet duct finds no room beside the scroll's beginning ({found}, {LEAST} needed); "
-            "take a larger tongue_radius, a larger opening or a smaller size4"
+            f"take a tongue_radius larger than {volute.tongue_radius:.2g} mm, or a section that is less wide or stands straight"
         )
     return best
 
