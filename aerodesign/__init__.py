@@ -38,6 +38,7 @@ PUBLIC = {
     "exit_triangle": "aerodesign.aero.triangles",
     "explain": "aerodesign.aero.explained",
     "explain_lines": "aerodesign.report.explain_lines",
+    "family": "aerodesign.aero.family",
     "machine_check": "aerodesign.whole",
     "performance_map": "aerodesign.aero.performance_map",
     "rate_case": "aerodesign.case.run",

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from aerodesign import terminal
+from aerodesign.cli_family import family
 from aerodesign.cli_measured import calibrate, reduce, validate
 from aerodesign.cli_mesh import mesh
 from aerodesign.cli_options import Order, case_argument, quiet_option, takes_order, units_option
@@ -27,7 +28,7 @@ def main() -> None:
     terminal.run(cli)
 
 
-for command in (mesh, simulate, calibrate, reduce, validate):
+for command in (family, mesh, simulate, calibrate, reduce, validate):
     cli.add_command(command)
 
 
