@@ -274,3 +274,13 @@ def test_a_duct_does_not_turn_back_beside_the_tongue(number):
     blower, form = next(islice(casings(number + 1, seed=29), number, None))
     shape = Regions(blower, form).volute().shape
     assert [tessellate(shape, deflection=d, angle=0.4).open_edges for d in (3e-4, 1e-4)] == [0, 0]
+
+
+@pytest.mark.slow
+def test_triangles_that_do_not_close_are_laid_anew(monkeypatch):
+    """A duct of which the kernel sets three nodes within 20 nm of each other at one deflection of several."""
+    blower, form = next(islice(casings(138, seed=29), 137, None))
+    shape = Regions(blower, form).volute().shape
+    assert tessellate(shape, deflection=3e-4, angle=0.7).open_edges == 0
+    monkeypatch.setattr("aerodesign.cad.tessellate.AGAIN", (1.0,))
+    assert tessellate(shape, deflection=3e-4, angle=0.7).open_edges > 0

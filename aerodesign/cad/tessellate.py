@@ -17,6 +17,8 @@ Array = NDArray[np.float64]
 
 WELD = 1e-5
 """Nodes of neighbouring faces closer than this (mm) are one: they were computed from the same edge."""
+AGAIN = (1.0, 0.8, 0.6)
+"""Deflections, over the one asked, that are tried until the triangles close."""
 
 
 class Triangles(NamedTuple):
@@ -53,7 +55,21 @@ def tessellate(shape: Any, *, deflection: Length = 1e-4, angle: Angle = 0.3) -> 
 def tessellate_faces(
     shape: Any, *, deflection: Length = 1e-4, angle: Angle = 0.3
 ) -> tuple[Triangles, NDArray[np.int64]]:
-    """The same, with the number of the face, in the order of :func:`~aerodesign.cad.shapes.faces`, for each triangle."""
+    """The same, with the number of the face, in the order of :func:`~aerodesign.cad.shapes.faces`, for each triangle.
+
+    Where a surface all but stands still, as beside the crease of a volute's duct, the kernel may set nodes so close together that
+    the triangles between them close up on each other: a solid whose triangles do not close is laid anew, a little finer.
+    """
+    first, *others = AGAIN
+    laid = _laid(shape, first * deflection, angle)
+    for part in others if laid[0].open_edges else ():
+        again = _laid(shape, part * deflection, angle)
+        if not again[0].open_edges:
+            return again
+    return laid
+
+
+def _laid(shape: Any, deflection: Length, angle: Angle) -> tuple[Triangles, NDArray[np.int64]]:
     occ.BRepTools.BRepTools.Clean_s(shape)
     occ.BRepMesh.BRepMesh_IncrementalMesh(shape, float(deflection) * MM, False, float(angle), False)
     points: list[Array] = []
