@@ -8,7 +8,10 @@ from aerodesign.aero.sections import RoundedTrapezoid
 from aerodesign.cad import shapes
 from aerodesign.cad.kernel import MM, occ
 from aerodesign.cad.surfaces import point
+from aerodesign.cad.tessellate import tessellate
 from aerodesign.core.errors import RejectedSolid
+from aerodesign.form import FitForm
+from aerodesign.geometry.fit import fit
 
 pytestmark = pytest.mark.solids
 
@@ -103,3 +106,13 @@ def test_a_cone_too_short_for_a_shell_is_refused_in_words(typical):
     volute = typical.blower.volute.but(cone_length=0.06)
     with pytest.raises(RejectedSolid, match=r'cone_angle.*outside = "block"'):
         regions_of(typical.blower.but(volute=volute), outside="shell", wall=0.05).casing()
+
+
+@pytest.mark.parametrize("outside", ["block", "shell"])
+def test_the_envelope_of_the_fit_is_that_of_the_solid(outside, typical):
+    """Either outside reaches as far across; what the fit says of the height is more by the wall at most."""
+    regions = regions_of(typical.blower, outside=outside, wall=WALL)
+    place = fit(typical.blower, FitForm(), regions.form.casing)
+    across, tall, _ = np.ptp(tessellate(regions.casing().shape, deflection=1e-4).points, axis=0)
+    assert across == pytest.approx(place.across, abs=2e-4)
+    assert tall - 2e-4 < place.tall < tall + WALL + 2e-4
