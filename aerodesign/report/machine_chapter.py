@@ -11,7 +11,8 @@ from aerodesign.whole import MachineCheck
 
 FIGURES = {
     "disc": "The disc as a body of revolution with the blades hung on it, warmer towards the rim; above its stress, below the hoop "
-    "stress on its faces beside that of a disc that cannot bend. The blades' own stiffness, keyways, holes and fits are not in it.",
+    "stress on its faces beside that of a disc that cannot bend. The blades' own stiffness, keyways, holes and fits are not in it; "
+    "'aerodesign simulate CASE --stress' computes a sector of a semi-open wheel with its blades and fillets.",
     "campbell": "Whirl of the rotor on its bearings, alike in all directions (above), and the wheel's answer to the permissible unbalance (below).",
 }
 
