@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
 from aerodesign.aero.sections import Rectangle
-from aerodesign.cad.block import Block, add_block, block_round
+from aerodesign.cad.block import Block, block_round
+from aerodesign.cad.block_faces import add_block
 from aerodesign.cad.boundary import Boundary, Hollow
 from aerodesign.cad.duct_room import Walls
 from aerodesign.cad.elbow import elbow, elbow_points, elbow_volume
