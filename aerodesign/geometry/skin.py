@@ -24,7 +24,7 @@ from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 from aerodesign.geometry.round_exit import BARE_ENDS, RoundExit, over_the_rim, round_places, trimmed
 
-ROWS_NOSE, ROWS_SIDE, ROWS_ROUNDED = 16, 48, 80
+ROWS_NOSE, ROWS_SIDE, ROWS_ROUNDED = 16, 48, 160
 """Stations along the nose and along a side, and along a side that is rounded at the exit."""
 _FIRST, _LATE, _LAST, _LAST_ROUNDED = 0.3, 0.6, 0.1, 0.05
 """Spacing at the nose against the mean there; from which part of the side stations draw together, and to what part."""
