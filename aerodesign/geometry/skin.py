@@ -24,8 +24,8 @@ from aerodesign.geometry.profile import NOSE, BladeSurface
 from aerodesign.geometry.roots import NoBracket, solve
 from aerodesign.geometry.round_exit import BARE_ENDS, RoundExit, over_the_rim, round_places, trimmed
 
-ROWS_NOSE, ROWS_SIDE, ROWS_ROUNDED = 16, 48, 160
-"""Stations along the nose and along a side, and along a side that is rounded at the exit."""
+ROWS_NOSE, ROWS_SIDE, ROWS_ROUNDED, ROWS_FULL_ROUND = 16, 48, 160, 80
+"""Stations along the nose and along a side, and along a side that is rounded or fully round at the exit."""
 _FIRST, _LATE, _LAST, _LAST_ROUNDED = 0.3, 0.6, 0.1, 0.05
 """Spacing at the nose against the mean there; from which part of the side stations draw together, and to what part."""
 _DRAWN = 0.4
@@ -76,7 +76,7 @@ def skin(blading: Blading, *, start: float, hub_radius: float, tip_radius: float
     """
     p = blading.impeller
     surface = BladeSurface(blading, start=start, beyond=beyond(p, max(hub_radius, tip_radius)))
-    rows = row_places(rounded=blading.rounded or blading.closed)
+    rows = row_places(ROWS_FULL_ROUND if blading.closed else ROWS_ROUNDED if blading.rounded else ROWS_SIDE)
     hub = _fitted(surface, rows, True, hub_radius, float(p.r2))
     tip = _fitted(surface, rows, False, tip_radius, float(p.r2))
     v = np.linspace(0, 1, ACROSS)
@@ -151,9 +151,9 @@ def beyond(impeller: Impeller, fillet: Length) -> Length:
     return 1.5 * (float(impeller.thickness_hub) / 2 + fillet) + 0.002 * float(impeller.r2)
 
 
-def row_places(*, rounded: bool) -> Array:
+def row_places(count: int) -> Array:
     """Stations of sigma, closer at the nose, where the normal turns fastest, and at the ends, where a cubic is worst."""
-    count, last = (ROWS_ROUNDED, _LAST_ROUNDED) if rounded else (ROWS_SIDE, _LAST)
+    last = _LAST if count == ROWS_SIDE else _LAST_ROUNDED
     x = np.linspace(0, 1, ROWS_NOSE + 1)
     tau = np.linspace(0, 1, count + 1)[1:]
     late = np.clip((tau - _LATE) / (1 - _LATE), 0, None)

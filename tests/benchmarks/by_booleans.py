@@ -14,7 +14,7 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, body_volume, piece
 from aerodesign.geometry.profile import BladeSurface
 from aerodesign.geometry.row import blade_row
-from aerodesign.geometry.skin import ACROSS, DEGREE_ACROSS, row_places
+from aerodesign.geometry.skin import ACROSS, DEGREE_ACROSS, ROWS_SIDE, row_places
 from aerodesign.geometry.volume import blade_volume
 
 LEAD = 0.25
@@ -61,7 +61,7 @@ def expected_volume(impeller: Any) -> float:
 def _blade(blading: Blading, start: float) -> Any:
     """A closed blade that reaches beyond hub, tip and rim: its skin, and ruled faces for the trailing edge and both ends."""
     surface = BladeSurface(blading, start=start, beyond=BEYOND + 0.01 * float(blading.impeller.r2))
-    rows, v = row_places(rounded=False), np.linspace(0, 1, ACROSS)
+    rows, v = row_places(ROWS_SIDE), np.linspace(0, 1, ACROSS)
     grid = np.stack([surface.at(np.full(len(rows), s), rows) for s in v], axis=1)
     for end, inner in ((0, 1), (-1, -2)):
         away = grid[:, end] - grid[:, inner]
