@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from random_machines import casings
 
 from aerodesign.aero import feasibility
 from aerodesign.aero.choices import Choices, Drive, Limits
@@ -17,8 +18,10 @@ from aerodesign.aero.sizing import Task, duty_ratio, size
 from aerodesign.core.errors import InfeasibleDuty
 from aerodesign.core.record import leaves
 from aerodesign.correlations.cordier import specific_speed
+from aerodesign.form.blade import BladeForm
 from aerodesign.gas.air import air
 from aerodesign.gas.perfect import isentropic_work
+from aerodesign.geometry.possible import refuse_impossible
 from aerodesign.machine.drive import DRIVES, supply_speeds
 
 CFM, PSI, RPM = 4.719474432e-4, 6894.757, np.pi / 30
@@ -134,6 +137,16 @@ def test_a_volute_between_walls_too_close_is_refused_in_words():
     assert not found.feasible
     with pytest.raises(InfeasibleDuty, match=r"height of the volute.*a volute_width above 1"):
         raise explain(asked, found)
+
+
+def test_a_narrow_exit_has_fillets_that_leave_a_passage():
+    """Down to a fortieth of the radius: what the sizing proposes can be drawn."""
+    wheels = [blower.impeller for blower, _ in casings(300, seed=29)]
+    assert min(wheel.b2 / wheel.r2 for wheel in wheels) < 0.03
+    for wheel in wheels:
+        assert wheel.fillet <= wheel.b2 / 5
+        assert wheel.fillet == pytest.approx(min(max(0.001, 0.012 * wheel.r2), wheel.b2 / 5))
+        refuse_impossible(wheel, BladeForm())
 
 
 def test_direct_drive_runs_at_a_supply_speed(sized):

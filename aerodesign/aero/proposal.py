@@ -59,7 +59,7 @@ def draw(
     thickness_shroud = default(choices.thickness_shroud, np.maximum(0.0008, 0.010 * r2))
     thickness_hub = default(choices.thickness_hub, np.maximum(0.0014, 0.018 * r2))
     clearance = default(choices.clearance, np.maximum(0.0003, 0.003 * r2))
-    fillet = default(choices.fillet, np.maximum(0.001, 0.012 * r2))
+    fillet = default(choices.fillet, np.minimum(np.maximum(0.001, 0.012 * r2), b2 / 5))
     bore = default(choices.bore, 0.9 * r1h)
 
     # Axial length after Aungier's estimate (from memory), not shorter than the shroud's bend needs.

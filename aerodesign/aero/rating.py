@@ -83,7 +83,7 @@ def _impeller(
         "thickness_hub": 0.018 * r2,
         "thickness_shroud": 0.010 * r2,
         "clearance": 0.003 * r2,
-        "fillet": 0.012 * r2,
+        "fillet": np.minimum(0.012 * r2, b2 / 5),
     }
     wheel, names = _complete(Impeller, given, guesses)
     return wheel, [f"impeller.{name}" for name in names]
