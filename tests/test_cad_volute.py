@@ -281,7 +281,7 @@ def test_triangles_that_do_not_close_are_laid_anew(monkeypatch):
     """A duct of which the kernel sets three nodes within 20 nm of each other at one deflection of several: one that does not turn
     with its leaning section, as all did once.
     """
-    monkeypatch.setattr("aerodesign.cad.volute.TURNED", (0.0,))
+    monkeypatch.setattr("aerodesign.cad.volute.TURNED", 0.0)
     blower, form = next(islice(casings(138, seed=29), 137, None))
     shape = Regions(blower, form).volute().shape
     assert tessellate(shape, deflection=3e-4, angle=0.7).open_edges == 0

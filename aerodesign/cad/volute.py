@@ -8,7 +8,7 @@ the tongue in :mod:`.tongue`, duct and cone in :mod:`.duct`; a section with para
 
 from collections.abc import Hashable
 from dataclasses import replace
-from itertools import pairwise, product
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -38,7 +38,7 @@ Array = NDArray[np.float64]
 
 CREASE_ANGLES = (120, 105, 135, 90, 128, 124, 112, 131)
 """Where inner and outer wall of the duct may meet on the circle, in degrees from the outermost point; best first."""
-TURNED = (0.45, 0.0)
+TURNED = 0.45
 """How far these places turn with a section that leans, over its lean: with none the walls soon cross or fold."""
 
 
@@ -112,10 +112,8 @@ def add_flaring_walls(boundary: Boundary, volute: Volute, diffuser: Diffuser, en
     radius = float(volute.tongue_radius)
     scroll = fitted_scroll(volute, diffuser)
     line = _tongue(scroll, volute, diffuser)
-    lean = float(getattr(volute.section, "lean", 0.0))
-    turns = [part * lean for part in TURNED] if lean else [0.0]
-    choices = product(turns, np.radians(CREASE_ANGLES))
-    duct = roomy_duct(volute, diffuser, [_strips(scroll, line, crease, turn) for turn, crease in choices])
+    turn = TURNED * float(getattr(volute.section, "lean", 0.0))
+    duct = roomy_duct(volute, diffuser, [_strips(scroll, line, np.radians(angle), turn) for angle in CREASE_ANGLES])
 
     add_base_circles(boundary, r3=r3, half_width=half_width)
     _add_scroll(boundary, scroll, line.meets, r3=r3, size4=float(volute.size4))
