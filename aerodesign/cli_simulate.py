@@ -51,6 +51,11 @@ BAR = 24
     help="The stress of the wheel in CalculiX, instead of the flow; --size counts, --flows does not.",
 )
 @click.option("--cold", is_flag=True, help="With --stress: rotation and gas alone, no heat.")
+@click.option(
+    "--flow-pressure",
+    is_flag=True,
+    help="With --stress: the gas pushes as in the simulated flow, run first where it is not there, not evenly.",
+)
 @click.option("--write-only", is_flag=True, help="Write the cases and run nothing; each has a script of its own.")
 @click.option(
     "--table", type=click.Path(path_type=Path), help="CSV file to add a row for each point to, and its page .md."
@@ -68,6 +73,7 @@ def simulate(
     volute: bool,
     stress: bool,
     cold: bool,
+    flow_pressure: bool,
     **wish: Any,
 ) -> None:
     """Simulate the flow through the wheel and diffuser of CASE, or its volute, with OpenFOAM, and set the answer beside the prediction.
@@ -80,6 +86,8 @@ def simulate(
         raise click.UsageError("--stress and --volute are two simulations; give one of them")
     if cold and not stress:
         raise click.UsageError("--cold is of --stress; give both")
+    if flow_pressure and not stress:
+        raise click.UsageError("--flow-pressure is of --stress; give both")
     if wish["swirl"] != "meanline" and not volute:
         raise click.UsageError("--swirl is of --volute; give both")
     if stress:
@@ -89,7 +97,7 @@ def simulate(
         ]
         if asked:
             raise click.UsageError(f"--stress has no use for {', '.join(asked)}; leave it out")
-        _simulate_stress(cases, as_json=as_json, quiet=quiet, heat=not cold, **wish)
+        _simulate_stress(cases, as_json=as_json, quiet=quiet, heat=not cold, flow_pressure=flow_pressure, **wish)
         return
     if len(cases) > 1 or finer:
         alone = [wish.pop(name) for name in ("write_only", "first_cell", "scheduler")]
@@ -120,14 +128,16 @@ def simulate(
         )
 
 
-def _simulate_stress(cases: tuple[Path, ...], *, as_json: bool, quiet: bool, heat: bool, **wish: Any) -> None:
+def _simulate_stress(
+    cases: tuple[Path, ...], *, as_json: bool, quiet: bool, heat: bool, flow_pressure: bool, **wish: Any
+) -> None:
     """The stress of one case's wheel."""
     from aerodesign.report.simulate import Wish
     from aerodesign.report.stress import stress_case
 
     if len(cases) > 1:
         raise click.UsageError("--stress is for one case")
-    found = stress_case(Wish(cases[0], **wish), heat=heat)
+    found = stress_case(Wish(cases[0], **wish), heat=heat, flow_pressure=flow_pressure)
     if as_json:
         terminal.print_json(found.record)
     elif not quiet:

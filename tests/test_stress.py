@@ -4,6 +4,7 @@ import json
 import resource
 import shutil
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from click.testing import CliRunner
 from conftest import BENCH, WHEEL
 from random_wheels import random_wheels
 
+from aerodesign.aero.impeller import Diffuser
 from aerodesign.case import case_from_text
 from aerodesign.case.run import design_case
 from aerodesign.cli import cli
@@ -20,7 +22,10 @@ from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.body import body, body_volume
 from aerodesign.geometry.row import blade_row, inlet_lead
 from aerodesign.machine.materials import MATERIALS
+from aerodesign.mesh.hexahedra import area_vectors
+from aerodesign.mesh.passage import passage_mesh
 from aerodesign.report.stress import stress_lines, stress_record
+from aerodesign.report.stress_gas import meridional, pushed_by
 from aerodesign.stress.deck import Load, deck
 from aerodesign.stress.sector import PLACES, _cells, _slopes, mesh_sector, plain, scaled_jacobians, volumes
 from aerodesign.stress.size import SIZES
@@ -201,6 +206,85 @@ def test_a_covered_wheel_is_refused_in_words():
     wheel = WHEEL.but(covered=True)
     with pytest.raises(RejectedSolid, match="no cover yet"):
         mesh_sector(wheel, Blading(wheel), WheelForm(), "look")
+
+
+# The gas's pressure from a flow
+
+
+def torque(corners, pressure):
+    """About z, of pressures on faces (n, 4, 3) that look into the gas."""
+    area = np.cross(corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]) / 2
+    middle = corners.mean(axis=1)
+    return float(np.sum(pressure * (middle[:, 1] * area[:, 0] - middle[:, 0] * area[:, 1])))
+
+
+@pytest.mark.parametrize("wheel", [PLAIN, WHEEL], ids=["plain", "splitters"])
+def test_pressures_of_a_flow_come_to_the_right_places_of_the_right_blades(wheel):
+    """Fields that are linear in the meridional plane, another on each side of each blade, are met exactly within the flow's faces."""
+    mesh = passage_mesh(wheel, Diffuser(r3=1.5 * wheel.r2, b3=wheel.b2), "look")
+    made = mesh_sector(wheel, Blading(wheel), WheelForm(), "look")
+    slopes = {
+        "blade_pressure": (9e4, 3e5, 1e5),
+        "blade_suction": (8e4, 1e5, -2e5),
+        "splitter_pressure": (7e4, -1e5, 5e4),
+        "splitter_suction": (5e4, 2e5, 9e4),
+    }
+    pressure = np.full(len(mesh.hexes), np.nan)
+
+    def linear(at, name):
+        level, along, out = slopes[name]
+        return level + along * at[:, 0] + out * at[:, 1]
+
+    for name in slopes.keys() & mesh.patches.keys():
+        pressure[mesh.owners[name]] = linear(meridional(mesh.points[mesh.patches[name]].mean(axis=1)), name)
+    found = pushed_by(SimpleNamespace(mesh=mesh, pressure=pressure), made)
+    at = meridional(made.pushed_corners.mean(axis=1))
+    wanted = np.empty(len(at))
+    for number, name in enumerate(("blade", "splitter")):
+        mine = made.pushed_blade == number
+        wanted[mine] = linear(at[mine], f"{name}_pressure") - linear(at[mine], f"{name}_suction")
+    off = np.abs(found - wanted) / np.ptp(wanted)
+    assert np.median(off) < 1e-3
+    assert off.max() < 0.05  # beside the flow's outermost faces the nearest of them counts
+    assert set(made.pushed_blade) == ({0, 1} if wheel.splitters else {0})
+
+
+def test_an_even_pressure_brakes_both_meshes_alike():
+    """The pushed faces look into the gas and cover the blade's side: the moment about the axis against that of the flow's mesh."""
+    mesh = passage_mesh(PLAIN, Diffuser(r3=1.5 * PLAIN.r2, b3=PLAIN.b2), "look")
+    made = mesh_sector(PLAIN, Blading(PLAIN), WheelForm(), "look")
+    side = mesh.points[mesh.patches["blade_pressure"]]
+    assert np.all(area_vectors(mesh.points, mesh.patches["blade_pressure"]).any(axis=1))
+    ours, theirs = torque(made.pushed_corners, 1.0), torque(side, 1.0)
+    # the flow's faces look out of the gas; the metal's end at mid-fillet and at r2, those of the flow behind the rounded nose
+    assert ours == pytest.approx(-theirs, rel=0.1)
+    text = _text(made, Load(SPEED, push=np.linspace(1e3, 2e3, len(made.pushed))))
+    assert f", P4, {2e3:.6e}" in text
+    assert _text(made, Load(SPEED, push=1e3)) == _text(made, Load(SPEED, push=np.full(len(made.pushed), 1e3)))
+
+
+@pytest.mark.solver
+@pytest.mark.slow
+@needs_ccx
+@pytest.mark.skipif(shutil.which("rhoSimpleFoam") is None, reason="OpenFOAM is not installed")
+def test_the_command_pushes_the_blades_as_in_the_simulated_flow(tmp_path):
+    case, out = tmp_path / "bench.toml", tmp_path / "out"
+    case.write_text(BENCH)
+    asked = ["simulate", str(case), "--stress", "--cold", "--out", str(out), "--json"]
+    records = {}
+    for name, more in (("even", []), ("flow", ["--flow-pressure"])):
+        done = CliRunner().invoke(cli, [*asked, *more])
+        assert done.exit_code == 0, done.output
+        records[name] = json.loads(done.stdout)
+    even, flow = records["even"]["model"], records["flow"]["model"]
+    assert even["gas_load_even"]
+    assert not flow["gas_load_even"]
+    assert flow["gas_load"] == pytest.approx(
+        even["gas_load"], rel=0.35
+    )  # the mean pressure is the torque's, over another area
+    at = {name: {one["name"]: one["sector"] for one in record["compared"]} for name, record in records.items()}
+    assert at["flow"]["bore"] == pytest.approx(at["even"]["bore"], rel=0.01)  # the gas moves the blades, not the disc
+    assert at["flow"]["root_exit"] != at["even"]["root_exit"]
 
 
 # The real wheel

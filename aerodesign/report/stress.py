@@ -1,6 +1,8 @@
 """The command ``simulate --stress``: a case file to its wheel's stress in a folder, beside the machine check's estimates."""
 
 import json
+from dataclasses import replace
+from functools import partial
 from html import escape
 from typing import Any
 
@@ -12,25 +14,34 @@ from aerodesign.report.deliver import stamp
 from aerodesign.report.figures_base import svg_text
 from aerodesign.report.figures_stressed import stressed
 from aerodesign.report.machine_chapter import DEFERENCE
-from aerodesign.report.simulate import STYLE, Told, Wish, machine_of, put_text
+from aerodesign.report.simulate import STYLE, Told, Wish, machine_of, put_text, task_of
+from aerodesign.report.stress_gas import pushed_by, simulated_flow
 from aerodesign.stress.wheel import Compared, Model, Stressed, solve_model, write_model
 
 RPM = 30 / np.pi
 LEFT_OUT = (
     "not in the model: keyway, pilot bore, a full round trailing edge (it is cut), balance holes and stock, ribs on the back, "
     "the fit on the shaft, vibration, and what a melt or a mill "
-    "gets wrong. The gas pushes evenly on the blades. Metal behaves elastically; fatigue is not judged."
+    "gets wrong. The gas pushes as at the design point. Metal behaves elastically; fatigue is not judged."
 )
 
 
-def stress_case(wish: Wish, *, heat: bool = True) -> Told:
+def stress_case(wish: Wish, *, heat: bool = True, flow_pressure: bool = False) -> Told:
     """Design or rate the machine of a case, solve its wheel's stress, and leave the answer in the folder.
+
+    With ``flow_pressure`` the gas pushes as in the simulated flow at the design point, which is run first where it is not there.
 
     Raises AerodesignError where nothing could be begun. A missing solver is such an error, but only after the model is written.
     """
     content = read_case(wish.case)
     design = machine_of(content)
-    model = write_model(design, wish.folder, size=wish.size, heat=heat)
+    flow = (
+        simulated_flow(replace(task_of(wish, content, design), parts=(1.0,), write_only=False))
+        if flow_pressure
+        else None
+    )
+    pushes = None if flow is None else partial(pushed_by, flow)
+    model = write_model(design, wish.folder, size=wish.size, heat=heat, pushes=pushes)
     if wish.write_only:
         return Told([*model_lines(model), f"written to {model.path}"], model_record(model), True)
     done = solve_model(model, design)
@@ -55,7 +66,7 @@ def model_lines(model: Model) -> list[str]:
     sector = model.sector
     lines = [
         f"stress model: {len(sector.hexes)} hexahedra of twenty nodes, {len(sector.points)} nodes ({model.size}); one of {sector.pitches} sectors "
-        f"at {model.speed * RPM:.0f} rpm, {'warm' if model.load.warmth is not None else 'cold'}, gas pressure {model.load.push / 1e3:.3g} kPa "
+        f"at {model.speed * RPM:.0f} rpm, {'warm' if model.load.warmth is not None else 'cold'}, gas pressure {_push_words(model)} "
         f"on the blades; fillet {1e3 * sector.fillet:.3g} mm; {model.check.material.name}"
     ]
     if sector.hole:
@@ -63,6 +74,13 @@ def model_lines(model: Model) -> list[str]:
             f"the solid hub has a hole of {2e3 * sector.hole:.3g} mm in the model, which about doubles the stress at its middle"
         )
     return lines
+
+
+def _push_words(model: Model) -> str:
+    if model.even:
+        return f"{float(np.mean(model.load.push)) / 1e3:.3g} kPa evenly"
+    low, high = np.percentile(model.load.push, [5, 95]) / 1e3
+    return f"of the simulated flow, {low:.3g} to {high:.3g} kPa over nine tenths,"
 
 
 def stress_lines(done: Stressed) -> list[str]:
@@ -96,7 +114,8 @@ def model_record(model: Model) -> dict[str, Any]:
         "sectors": sector.pitches,
         "speed": model.speed,
         "warm": model.load.warmth is not None,
-        "gas_load": model.load.push,
+        "gas_load": float(np.mean(model.load.push)),
+        "gas_load_even": model.even,
         "fillet": sector.fillet,
         "hole": sector.hole,
         "material": model.check.material.name,

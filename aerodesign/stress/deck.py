@@ -17,11 +17,13 @@ ELEMENT = "C3D20R"
 
 @dataclass(frozen=True, eq=False)
 class Load:
-    """A state to solve: ``speed`` (rad/s), ``warmth`` over the cold state by node (K) or None, ``push`` on the pressure sides (Pa)."""
+    """A state to solve: ``speed`` (rad/s), ``warmth`` over the cold state by node (K) or None, ``push`` on the pressure sides (Pa), even
+    or one for each face of them.
+    """
 
     speed: float
     warmth: Array | None = None
-    push: float = 0.0
+    push: float | Array = 0.0
 
 
 def deck(
@@ -84,11 +86,15 @@ def deck(
         "*DLOAD",
         f"METAL, CENTRIF, {load.speed**2:.9e}, 0., 0., 0., 0., 0., 1.",
     ]
-    if load.push:
+    pushed = list(pushed)
+    if np.any(load.push):
         lines += [
             "** pressure on the sides that push the gas",
             "*DLOAD",
-            *(f"{e + 1}, P{face}, {load.push:.6e}" for e, face in pushed),
+            *(
+                f"{e + 1}, P{face}, {p:.6e}"
+                for (e, face), p in zip(pushed, np.broadcast_to(load.push, len(pushed)), strict=True)
+            ),
         ]
     lines += ["*NODE FILE", "U", "*EL FILE", "S", "*END STEP"]
     return "\n".join(lines) + "\n"

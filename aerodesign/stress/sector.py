@@ -30,6 +30,8 @@ LAST = 0.4
 """Depth of the element under the blades over the mean."""
 FILLETS = (1.0, 0.75, 0.5, 0.3)
 """Parts of the fillet that are tried, until no element folds: where blades crowd at the nose, there is no room for the whole one."""
+PUSHED = (2, 6, 5, 1)
+"""Corners of the solver's face 4, counter-clockwise seen from outside of the element."""
 FADING = 2.0
 """How fast the fillets' shape fades with depth: power of the share."""
 
@@ -38,9 +40,10 @@ FADING = 2.0
 class Sector:
     """A mesh of one pitch: ``points`` (n, 3) in Cartesian metres, ``hexes`` (cells, 20), and sets of nodes by name.
 
-    ``low`` and ``high`` are the matching nodes of both cuts, in the same order. ``of_blade`` marks the cells of blades,
-    ``pushed`` lists (cell, face) of the blades' pressure sides, faces numbered as the solver does. ``pitches`` is how many sectors make
-    the wheel, ``fillet`` the radius at the blades' roots, ``hole`` that of the hole put through a solid hub (0: none).
+    ``low`` and ``high`` are the matching nodes of both cuts, in the same order. ``of_blade`` marks the cells of blades, ``pushed`` lists
+    (cell, face) of the blades' pressure sides, faces numbered as the solver does, ``pushed_blade`` to which blade each belongs: 0 the
+    full one, 1 the splitter. ``pitches`` is how many sectors make the wheel, ``fillet`` the radius at the blades' roots, ``hole`` that
+    of the hole put through a solid hub (0: none).
     """
 
     points: Array
@@ -50,9 +53,16 @@ class Sector:
     sets: dict[str, Array]
     of_blade: Array
     pushed: list[tuple[int, int]]
+    pushed_blade: Array
     pitches: int
     fillet: float
     hole: float = 0.0
+
+    @property
+    def pushed_corners(self) -> Array:
+        """Corners (faces, 4, 3) of the pushed faces, counter-clockwise seen from the gas."""
+        cells = np.array([cell for cell, _ in self.pushed])
+        return np.asarray(self.points[self.hexes[cells][:, PUSHED]])
 
 
 def mesh_sector(impeller: Impeller, blading: Blading, form: WheelForm, size: str | Size) -> Sector:
@@ -149,6 +159,7 @@ def _sector(surface: Surface, front: Front, rear: Rear, row: BladeRow, size: Siz
     # The boss shares its foot with the body: no node twice.
     once = np.unique(cuts[0], return_index=True)[1]
     low, high = (renumber[cut[once]] for cut in cuts)
+    pushed, pushed_blade = _pressure_sides(numbers, cells[: len(numbers)])
     return Sector(
         points=points,
         hexes=hexes,
@@ -156,7 +167,8 @@ def _sector(surface: Surface, front: Front, rear: Rear, row: BladeRow, size: Siz
         high=high[high >= 0],
         sets={name: np.unique(nodes[nodes >= 0]) for name, nodes in own.items()},
         of_blade=np.repeat([False] + [True] * len(surface.stands) + [False] * len(behind), [len(c) for c in cells]),
-        pushed=_pressure_sides(numbers, cells[: len(numbers)]),
+        pushed=pushed,
+        pushed_blade=pushed_blade,
         pitches=pitches,
         fillet=row.fillet,
         hole=hole,
@@ -226,15 +238,18 @@ def _roots(top: Array, number: Array, stand: Stand, size: Size) -> dict[str, Arr
     }
 
 
-def _pressure_sides(numbers: list[Array], cells: list[Array]) -> list[tuple[int, int]]:
-    """Elements and faces on the pressure sides of the blades, above mid-fillet: their last line, the solver's face 4."""
-    found, before = [], len(cells[0])
-    for number, own in zip(numbers[1:], cells[1:], strict=True):
+def _pressure_sides(numbers: list[Array], cells: list[Array]) -> tuple[list[tuple[int, int]], Array]:
+    """Elements and faces on the pressure sides of the blades, above mid-fillet: their last line, the solver's face 4; and which blade."""
+    found: list[tuple[int, int]] = []
+    of: list[int] = []
+    before = len(cells[0])
+    for blade, (number, own) in enumerate(zip(numbers[1:], cells[1:], strict=True)):
         rows, lines, heights = ((count - 1) // 2 for count in number.shape)
         index = np.arange(len(own)).reshape(rows, lines, heights)[:, -1]
         found += [(int(before + cell), 4) for cell in index.ravel()]
+        of += [blade] * index.size
         before += len(own)
-    return found
+    return found, np.array(of)
 
 
 def scaled_jacobians(points: Array, hexes: Array) -> Array:

@@ -1,5 +1,6 @@
 """The stress of a design's wheel: its sector written for the solver, solved, and read back beside the machine check's estimates."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -27,13 +28,16 @@ COLD = 293.15
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """A wheel ready to be solved: its sector, the loads, and where its text lies. ``gas_load`` pushes on the blades, evenly."""
+    """A wheel ready to be solved: its sector, the loads, and where its text lies. ``even`` says that the gas pushes evenly on the blades, else as
+    simulated.
+    """
 
     check: MachineCheck
     sector: Sector
     load: Load
     path: Path
     size: str
+    even: bool = True
 
     @property
     def speed(self) -> Speed:
@@ -70,10 +74,18 @@ class Stressed:
     compared: list[Compared]
 
 
-def write_model(design: Design, folder: Path, *, size: str = "look", heat: bool = True) -> Model:
+def write_model(
+    design: Design,
+    folder: Path,
+    *,
+    size: str = "look",
+    heat: bool = True,
+    pushes: Callable[[Sector], Array] | None = None,
+) -> Model:
     """The sector of a design's wheel at its fastest running speed, written to ``wheel.inp`` in a folder.
 
-    Loads: the pull of rotation, the gas's mean pressure on the blades, and where ``heat`` is True the temperatures of the machine check.
+    Loads: the pull of rotation, the gas's pressure on the blades, and where ``heat`` is True the temperatures of the machine check.
+    ``pushes`` gives for each pushed face of a sector the pressure there less that behind it; without it the mean pressure pushes evenly.
     Raises RejectedSolid where the wheel cannot be meshed, AerodesignError where the file cannot be written.
     """
     impeller, stage = design.blower.impeller, design.stage
@@ -82,12 +94,12 @@ def write_model(design: Design, folder: Path, *, size: str = "look", heat: bool 
     sector = mesh_sector(impeller, blading, design.form.wheel, size)
     r = np.hypot(sector.points[:, 0], sector.points[:, 1])
     warm = wheel_temperature(nodes=r, r2=float(impeller.r2), T_cold=float(stage.Tt0), T_hot=hottest(design)) - COLD
-    push: Pressure = mean_gas_load(
+    even: Pressure = mean_gas_load(
         power=float(stage.work * stage.mass_flow), speed=float(stage.speed), blades=float(impeller.blades_effective),
         r1=float(impeller.r1), r2=float(impeller.r2), meridional_length=blading.span(0.5).length,
         width=(float(impeller.inlet_height) + float(impeller.b2)) / 2,
     )  # fmt: skip
-    load = Load(float(check.fastest), warm if heat else None, float(push))
+    load = Load(float(check.fastest), warm if heat else None, float(even) if pushes is None else pushes(sector))
     text = deck(
         points=sector.points, hexes=sector.hexes, low=sector.low, high=sector.high, held=sector.sets["HELD"], turned=sector.sets["TURNED"],
         pitches=sector.pitches,        material=check.material, load=load, pushed=sector.pushed,
@@ -99,7 +111,7 @@ def write_model(design: Design, folder: Path, *, size: str = "look", heat: bool 
         path.write_text(text, encoding="ascii", errors="replace")
     except OSError as cause:
         raise AerodesignError(f"{path}: cannot be written: {cause.strerror}") from cause
-    return Model(check, sector, load, path, size)
+    return Model(check, sector, load, path, size, pushes is None)
 
 
 def hottest(design: Design) -> float:
