@@ -97,6 +97,10 @@ def simulate(
         ]
         if asked:
             raise click.UsageError(f"--stress has no use for {', '.join(asked)}; leave it out")
+        if flow_pressure and wish["write_only"]:
+            raise click.UsageError(
+                "--flow-pressure needs the flow to be run, --write-only runs nothing; give one of them"
+            )
         _simulate_stress(cases, as_json=as_json, quiet=quiet, heat=not cold, flow_pressure=flow_pressure, **wish)
         return
     if len(cases) > 1 or finer:

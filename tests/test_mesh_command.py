@@ -103,6 +103,7 @@ def test_cases_that_are_only_written_take_no_answer_out_of_a_table(tmp_path: Pat
         (["--cold"], "--cold is of --stress"),
         (["--swirl", "simulated"], "--swirl is of --volute"),
         (["--stress", "--volute"], "two simulations"),
+        (["--stress", "--flow-pressure", "--write-only"], "--flow-pressure needs the flow to be run"),
         (["--stress", "--clearance", "--table", "a.csv"], "--stress has no use for --clearance, --table"),
         (["--volute", "--first-cell", "y+ 30"], "the volute has its own mesher"),
         (["--finer", "--json"], "are for one case"),

@@ -3,6 +3,7 @@
 import json
 import resource
 import shutil
+from dataclasses import replace
 from itertools import pairwise
 from types import SimpleNamespace
 
@@ -13,7 +14,7 @@ from conftest import BENCH, WHEEL
 from random_wheels import random_wheels
 
 from aerodesign.aero.impeller import Diffuser
-from aerodesign.case import case_from_text
+from aerodesign.case import case_from_text, read_case
 from aerodesign.case.run import design_case
 from aerodesign.cli import cli
 from aerodesign.core.errors import RejectedSolid
@@ -24,8 +25,9 @@ from aerodesign.geometry.row import blade_row, inlet_lead
 from aerodesign.machine.materials import MATERIALS
 from aerodesign.mesh.hexahedra import area_vectors
 from aerodesign.mesh.passage import passage_mesh
+from aerodesign.report.simulate import Wish, machine_of, task_of
 from aerodesign.report.stress import stress_lines, stress_record
-from aerodesign.report.stress_gas import meridional, pushed_by
+from aerodesign.report.stress_gas import meridional, pushed_by, simulated_flow
 from aerodesign.stress.deck import Load, deck
 from aerodesign.stress.sector import PLACES, _cells, _slopes, mesh_sector, plain, scaled_jacobians, volumes
 from aerodesign.stress.size import SIZES
@@ -285,6 +287,21 @@ def test_the_command_pushes_the_blades_as_in_the_simulated_flow(tmp_path):
     at = {name: {one["name"]: one["sector"] for one in record["compared"]} for name, record in records.items()}
     assert at["flow"]["bore"] == pytest.approx(at["even"]["bore"], rel=0.01)  # the gas moves the blades, not the disc
     assert at["flow"]["root_exit"] != at["even"]["root_exit"]
+
+    content = read_case(case)
+    design = machine_of(content)
+    flow = simulated_flow(
+        replace(task_of(Wish(case, out=out), content, design), parts=(1.0,))
+    )  # taken up, not run again
+    mesh, wheel = flow.mesh, design.blower.impeller
+    made = mesh_sector(wheel, Blading(wheel, design.form.blade), design.form.wheel, "look")
+    pushes = pushed_by(flow, made)
+    for number, name in enumerate(("blade", "splitter")[: 1 + bool(wheel.splitters)]):
+        mine = made.pushed_blade == number
+        patches = [f"{name}_pressure", f"{name}_suction"]
+        simulated = sum(torque(mesh.points[mesh.patches[one]], flow.pressure[mesh.owners[one]]) for one in patches)
+        # the flow's faces look out of the gas
+        assert torque(made.pushed_corners[mine], pushes[mine]) == pytest.approx(-simulated, rel=0.03)
 
 
 # The real wheel
