@@ -76,6 +76,17 @@ def test_two_runs_give_the_same_bytes(made):
         assert path.read_bytes() == (second / path.name).read_bytes(), path.name
 
 
+def test_uses_of_parts_stand_on_a_line_each_and_are_numbered_from_one(tmp_path):
+    """The kernel counts them through the process and breaks the line by the number's length: others with 9 than with 10 before."""
+    box = occ.BRepPrimAPI.BRepPrimAPI_MakeBox(1.0, 1.0, 1.0).Shape()
+    names = ["a part; with a long name, told", "the other part of the two of them"]
+    for _ in range(2):
+        lines = write_step(dict.fromkeys(names, box), tmp_path / "two.step", "test").read_text().splitlines()
+        uses = [line for line in lines if "NEXT_ASSEMBLY_USAGE_OCCURRENCE" in line]
+        for number, (name, use) in enumerate(zip(names, uses, strict=True), 1):
+            assert re.fullmatch(rf"#\d+ = NEXT_ASSEMBLY_USAGE_OCCURRENCE\('{number}','{name}','',#\d+,#\d+,\$\);", use)
+
+
 def test_assembly_has_all_parts_in_their_places(folder, checks, blower):
     text = (folder / "assembly.step").read_text()
     whole = {name: check for name, check in checks.items() if assembly_parts(blower, Form())[name].assembled}

@@ -19,6 +19,8 @@ COLOURS: tuple[Colour, ...] = ((0.55, 0.62, 0.70), (0.80, 0.71, 0.52), (0.47, 0.
 SCHEMAS = {"ap214": "AP214IS", "ap242": "AP242DIS"}
 """Application protocols of ISO 10303 by the name that a user types, and the kernel's word for them."""
 _COLOURS = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
+_USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+('(?:'[^']*'|[^';])*;)")
+"""A use of a part: what stands before its number, and what comes after up to the end of the statement."""
 
 
 def write_step(
@@ -68,12 +70,12 @@ def _stamped(text: str, name: str, stamp: str) -> str:
 def _steady(data: str) -> str:
     """The data section with what changes from one writing to the next made steady.
 
-    The kernel numbers the uses of parts through the life of the process, and writes the colours in the order of
-    addresses in memory, parts of one colour sharing it: the uses are numbered from 1, every part gets a colour of its own, and the
-    colours are sorted by the part that they belong to.
+    The kernel numbers the uses of parts through the life of the process (a longer number also breaks the line elsewhere), and
+    writes the colours in the order of addresses in memory, parts of one colour sharing it: the uses are numbered from 1 and stand
+    on a line each, every part gets a colour of its own, and the colours are sorted by the part that they belong to.
     """
     numbers = count(1)
-    data = re.sub(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'", lambda m: f"{m[1]}{next(numbers)}'", data)
+    data = _USE.sub(lambda use: use[1] + str(next(numbers)) + re.sub(r"\n *", "", use[2]), data)
     blocks = re.split(rf"^(?=#\d+ = {_COLOURS})", data, flags=re.MULTILINE)
     if len(blocks) < 3:
         return data
