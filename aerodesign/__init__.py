@@ -36,7 +36,7 @@ PUBLIC = {
     "design_case": "aerodesign.case.run",
     "euler_work": "aerodesign.aero.triangles",
     "exit_triangle": "aerodesign.aero.triangles",
-    "explain": "aerodesign.aero.explained",
+    "explain": "aerodesign.whole.explained",
     "explain_lines": "aerodesign.report.explain_lines",
     "family": "aerodesign.aero.family",
     "machine_check": "aerodesign.whole",

@@ -1,11 +1,13 @@
 """Every number that can be explained: the relations hold in solved stages, and what is printed is the design's own."""
 
+import dataclasses
 import inspect
 
 import numpy as np
 import pytest
 
-from aerodesign.aero.explained import DEFINITION, explain, explainable
+from aerodesign.aero import explained as flow
+from aerodesign.aero.explained import DEFINITION
 from aerodesign.aero.relations import RELATIONS
 from aerodesign.case import case_from_text
 from aerodesign.case.run import design_case
@@ -13,7 +15,9 @@ from aerodesign.core.correlation import supply
 from aerodesign.core.errors import CaseError
 from aerodesign.core.quantities import quantities
 from aerodesign.core.vocabulary import VOCABULARY
-from aerodesign.report.explain_lines import explain_lines, list_lines, plain_text
+from aerodesign.report.explain_lines import explain_lines, lines_of, list_lines, plain_text
+from aerodesign.whole import machine_check
+from aerodesign.whole.explained import explain, explainable
 
 CASE = """
 title = "A bench"
@@ -78,12 +82,53 @@ def test_relations_speak_the_vocabulary():
 def test_everything_that_is_listed_can_be_explained(blower):
     names = explainable(blower)
     assert len(names) > 200
+    steps = machine_check(blower).steps
     for name in names:
-        lines = explain_lines(blower, name)
+        lines = lines_of(flow.explain(blower, name, steps))
         assert lines[0].startswith(f"{name} = "), name
         assert "\\" not in "\n".join(lines), name
         assert {"equation", "source", "range"} <= set(lines), name
-    assert [line.split()[0] for line in list_lines(blower)] == names
+    assert [line.split()[0] for line in list_lines(blower)] == list(names)
+
+
+def test_wheel_shaft_and_bearings_explain_themselves_with_what_the_check_found(blower):
+    """Each number again from its inputs, the design point's of what is known at every duty point; none hides one of the flow."""
+    check = machine_check(blower)
+    assert not set(check.steps) & set(flow.explainable(blower))
+    steps = check.steps
+    held = {
+        "disc_highest_stress": check.wheel.highest,
+        "burst_speed": check.wheel.burst,
+        "blade_root_pull": check.wheel.pull,
+        "blade_exit_bending": check.wheel.bending,
+        "clearance_left_eye": check.wheel.left_eye,
+        "critical_speeds": check.shaft.critical,
+        "critical_separation": check.shaft.separation,
+        "permissible_unbalance": check.shaft.unbalance,
+        "speed_factor": check.shaft.speed_factor,
+        "bearing_life": check.shaft.life[:, blower.design_index],
+    }
+    for name, value in held.items():
+        found = flow.explain(blower, name, steps)
+        np.testing.assert_allclose(np.ravel(found.value), np.ravel(value), rtol=1e-12, err_msg=name)
+        again = steps[name].function(**{one.name: one.value for one in found.inputs})
+        np.testing.assert_allclose(np.ravel(again), np.ravel(value), rtol=1e-9, err_msg=name)
+    assert explain(blower, "thrust").value.total == pytest.approx(check.shaft.thrust.total[blower.design_index])
+    assert explain(blower, "bearing_life").quantity == quantities(check.steps["bearing_life"].function)["return"]
+    text = "\n".join(explain_lines(blower, "bearing_warmth"))
+    assert "Palmgren (1959)" in text
+    assert "friction" in text
+    assert " degC" in text.splitlines()[0]
+
+
+def test_a_machine_that_cannot_be_checked_says_why(blower):
+    other = dataclasses.replace(blower, form=blower.form.but(rotor=blower.form.rotor.but(bearing="6200")))
+    with pytest.raises(
+        CaseError, match=r'explain "critical_speeds": the flow has no such quantity, and .*rotor.bearing'
+    ):
+        explain(other, "critical_speeds")
+    assert "critical_speeds" not in explainable(other)
+    assert "slip" in explainable(other)
 
 
 def test_a_correlation_gives_its_number_from_the_inputs_that_are_shown(blower):

@@ -11,6 +11,7 @@ from aerodesign.aero import meanline
 from aerodesign.aero.design import Design
 from aerodesign.aero.drive_line import whole_efficiency
 from aerodesign.aero.relations import RELATIONS
+from aerodesign.core.book import Step
 from aerodesign.core.correlation import Card, Source, supply
 from aerodesign.core.errors import CaseError
 from aerodesign.core.quantities import Quantity, quantities
@@ -33,6 +34,8 @@ WHAT_BECOMES_OF_IT = {
 """What the meanline does with a correlation's result before a stage holds it."""
 DEFINITION = Source("aerodesign", None, "definition or conservation law, as written above")
 CASE = Source("the case and the search", None, "no equation of its own")
+Steps = Mapping[str, Step]
+NOTHING: Steps = {}
 
 
 @dataclass(frozen=True)
@@ -77,23 +80,19 @@ class Range:
         return bool(np.all((np.asarray(self.value) >= self.low) & (np.asarray(self.value) <= self.high)))
 
 
-def explainable(design: Design) -> list[str]:
-    """Names that :func:`explain` knows, of the meanline and of the machine as it is run."""
-    names = {*RELATIONS, *_correlations(design), *_steps(design), "specific_speed", "specific_diameter"}
+def explainable(design: Design, more: Steps = NOTHING) -> list[str]:
+    """Names that :func:`explain` knows: of the flow, of the machine as it is run, and of ``more`` steps."""
+    names = {*RELATIONS, *_correlations(design), *steps_of(design), *more, "specific_speed", "specific_diameter"}
     return sorted(names | {name for name, value in _known(design).items() if is_number(value)})
 
 
-def explain(design: Design, name: str) -> Explanation:
+def explain(design: Design, name: str, more: Steps = NOTHING) -> Explanation:
     """How a number of the design point came about. Raises CaseError for a name that is none of :func:`explainable`."""
-    known, chosen = _known(design), _correlations(design)
+    known, chosen, steps = _known(design), _correlations(design), {**steps_of(design), **more}
     if name in chosen:
         return _correlation(design, name, *chosen[name], known)
-    if name in _steps(design):
-        step = _steps(design)[name]
-        card = getattr(step.function, "card", None)
-        inputs = {key: _at_design(value, design) for key, value in step.inputs.items()}
-        source = step.source or (card.source if card else DEFINITION)
-        return _explanation(name, step.function, inputs, _at_design(step.value, design), source, _ranges(card, inputs))
+    if name in steps:
+        return _step(design, name, steps[name])
     if name in RELATIONS:
         function = RELATIONS[name]
         inputs = {key: known[key] for key in inspect.signature(function).parameters}
@@ -102,7 +101,7 @@ def explain(design: Design, name: str) -> Explanation:
         return _size_number(design, name)
     if is_number(known.get(name)):
         return _plain(design, name, known[name])
-    names = explainable(design)
+    names = explainable(design, more)
     hint = did_you_mean(nearest(name, names)) or "leave the quantity out for a list"
     raise CaseError(f'explain "{name}": no such quantity; {hint}')
 
@@ -156,9 +155,20 @@ def _correlations(design: Design) -> dict[str, tuple[str, Callable[..., Any]]]:
     return found
 
 
-def _steps(design: Design) -> dict[str, Any]:
+def steps_of(design: Design) -> dict[str, Step]:
+    """The steps of the machine as it is run: drive line, sound, money."""
     run = design.running
     return {**run.drive_line.steps, **run.sound.steps, **run.money.steps}
+
+
+def _step(design: Design, name: str, step: Step) -> Explanation:
+    """A step of a book; of what it holds for all duty points, the design point's."""
+    card = getattr(step.function, "card", None)
+    inputs, value = step.inputs, step.value
+    if step.pointwise:
+        inputs, value = {key: _at_design(one, design) for key, one in inputs.items()}, _at_design(value, design)
+    source = step.source or (card.source if card else DEFINITION)
+    return _explanation(name, step.function, inputs, value, source, _ranges(card, inputs))
 
 
 def _correlation(
@@ -223,7 +233,7 @@ def _explanation(
 ) -> Explanation:  # fmt: skip
     kinds = quantities(function)
     # The machine's functions use plain words, as power, for their own inputs: the vocabulary is the flow's.
-    ours = not function.__module__.startswith("aerodesign.machine")
+    ours = not function.__module__.startswith(("aerodesign.machine", "aerodesign.whole"))
     meaning = {key: VOCABULARY[key].meaning for key in (*inputs, name) if ours and key in VOCABULARY}
     given = tuple(Input(key, one, kinds.get(key), meaning.get(key, "")) for key, one in inputs.items())
     equation = inspect.getdoc(function) or ""
@@ -246,7 +256,7 @@ def _at_design(value: Any, design: Design) -> Any:
     """Of what has one entry per duty point, the design point's."""
     count = len(design.points.flow)
     if isinstance(value, Record):
-        return value
+        return value.but(**{key: _at_design(one, design) for key, one in value.items()})
     if isinstance(value, np.ndarray) and value.ndim and value.shape[-1] == count:
         return value[..., design.design_index]
     return value

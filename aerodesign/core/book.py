@@ -9,13 +9,17 @@ from aerodesign.core.correlation import Source
 
 @dataclass(frozen=True)
 class Step:
-    """One number: the function that made it, what it was given, the value, and the source where the function has no card."""
+    """One number: the function that made it, what it was given, the value, and the source where the function has no card.
+
+    ``pointwise`` says that an array's last axis may be the duty points'.
+    """
 
     name: str
     function: Callable[..., Any]
     inputs: dict[str, Any]
     value: Any
     source: Source | None = None
+    pointwise: bool = True
 
 
 @dataclass
@@ -24,8 +28,10 @@ class Book:
 
     steps: dict[str, Step] = field(default_factory=dict)
 
-    def note(self, name: str, function: Callable[..., Any], *, source: Source | None = None, **inputs: Any) -> Any:
+    def note(
+        self, name: str, function: Callable[..., Any], *, source: Source | None = None, pointwise: bool = True, **inputs: Any
+    ) -> Any:  # fmt: skip
         """Call a function with its inputs, write the step down, and give the value."""
         value = function(**inputs)
-        self.steps[name] = Step(name, function, inputs, value, source)
+        self.steps[name] = Step(name, function, inputs, value, source, pointwise)
         return value

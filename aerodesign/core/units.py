@@ -275,14 +275,15 @@ def _short(text: str) -> str:
 SYSTEMS = {
     "si": {
         "angle": "deg", "length": "mm", "area": "cm2", "speed": "rpm", "velocity": "m/s", "volume flow": "m3/h",
-        "mass flow": "kg/s", "pressure": "kPa", "temperature": "degC", "density": "kg/m3", "power": "kW",
+        "mass flow": "kg/s", "pressure": "kPa", "stress": "MPa", "temperature": "degC", "temperature difference": "K",
+        "density": "kg/m3", "power": "kW",
         "specific energy": "kJ/kg", "time": "h", "frequency": "Hz", "force": "N", "torque": "N m", "ratio": "", "count": "",
         "viscosity": "Pa s", "specific heat": "J/(kg K)", "specific angular momentum": "m2/s", "level": "dB",
         "energy": "kWh", "voltage": "V", "current": "A",
         "mass": "kg", "moment of inertia": "kg m2", "stiffness": "N/um", "unbalance": "g mm",
     },
     "us": {
-        "length": "in", "area": "in2", "velocity": "ft/s", "volume flow": "cfm", "mass flow": "lb/s", "pressure": "psi",
+        "length": "in", "area": "in2", "velocity": "ft/s", "volume flow": "cfm", "mass flow": "lb/s", "pressure": "psi", "stress": "ksi",
         "temperature": "degF", "density": "lb/ft3", "power": "hp", "specific energy": "BTU/lb", "force": "lbf", "torque": "lbf ft",
         "specific heat": "BTU/(lb degF)", "mass": "lb", "moment of inertia": "lb ft2", "stiffness": "lbf/in",
         "unbalance": "oz in",

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from aerodesign.core.quantities import Density, Length, Ratio, Speed, Stress, Temperature, Values
+from aerodesign.core.quantities import Density, Length, Ratio, Speed, Stress, TemperatureDifference, Values
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +50,7 @@ def rotating_disc(
     poisson: Ratio,
     hung: Values = 0.0,
     expansion: Values = 0.0,
-    warmth: Temperature = 0.0,
+    warmth: TemperatureDifference = 0.0,
 ) -> Disc:
     r"""A disc of ``thickness`` at ``nodes``, both (n, *designs), turning freely; bore and rim without load.
 

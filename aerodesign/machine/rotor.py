@@ -21,6 +21,7 @@ from aerodesign.core.quantities import (
     Speed,
     Stiffness,
     Stress,
+    Torque,
     Unbalance,
     Values,
 )
@@ -191,3 +192,12 @@ def separation(critical: Speed, *, slowest: Speed, fastest: Speed) -> Ratio:
     """Distance of the nearest critical speed, (count, *designs), from the range of running speeds, relative to its end; 0 inside."""
     away = np.maximum(critical / fastest - 1, 1 - critical / slowest)
     return np.maximum(np.min(away, axis=0), 0)[()]
+
+
+def shaft_stress(*, moment: Torque, torque: Torque, diameter: Length) -> Stress:
+    r"""Von Mises' stress on the surface of a round shaft that is bent and twisted; notches are not counted.
+
+    .. math:: \sigma = \sqrt{\sigma_b^2 + 3\tau^2}, \quad \sigma_b = \frac{32 M}{\pi d^3}, \quad \tau = \frac{16 T}{\pi d^3}
+    """
+    bending, twist = 32 * np.abs(moment) / (np.pi * diameter**3), 16 * torque / (np.pi * diameter**3)
+    return np.sqrt(bending**2 + 3 * twist**2)

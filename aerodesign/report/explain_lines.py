@@ -1,23 +1,28 @@
 """An explanation of one number as lines for the terminal."""
 
 import re
+from dataclasses import is_dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from aerodesign.aero.design import Design
-from aerodesign.aero.explained import Explanation, explain, explainable
+from aerodesign.aero.explained import Explanation
 from aerodesign.case import read_case
 from aerodesign.case.run import design_case, rate_case
-from aerodesign.core.quantities import Quantity
+from aerodesign.core.quantities import Quantity, quantities
 from aerodesign.core.record import Record
 from aerodesign.core.units import format as as_text
 from aerodesign.core.units import unit_of
-from aerodesign.core.vocabulary import VOCABULARY
+from aerodesign.whole.explained import explain, explainable
 
-WORDS = {r"\dot m": "mass_flow", r"\,": " ", r"\ ": " ", r"\left": "", r"\right": "", r"\cdot": "*"}
+WORDS = {r"\dot m": "mass_flow", r"\left": "", r"\right": "", r"\cdot": "*", r"\Big": "", r"\quad": " ", r"\le": "<=",
+         r"\ge": ">=", r"\,": " ", r"\ ": " ", r"\;": " "}  # fmt: skip
 """What is left of LaTeX in a line of plain text."""
+
+MANY = 12
+"""Of arrays that are longer only the ends of their range are printed."""
 
 
 def explained_case(path: Path, name: str | None, units: str = "si") -> list[str]:
@@ -29,7 +34,11 @@ def explained_case(path: Path, name: str | None, units: str = "si") -> list[str]
 
 def explain_lines(design: Design, name: str, units: str = "si") -> list[str]:
     """How a number came about: value, equation, inputs, source, range. Raises CaseError for an unknown name."""
-    found = explain(design, name)
+    return lines_of(explain(design, name), units)
+
+
+def lines_of(found: Explanation, units: str = "si") -> list[str]:
+    """An explanation as lines."""
     lines = [f"{found.name} = {shown(found.value, found.quantity, units)}"]
     lines += [f"    {found.meaning}"] if found.meaning else []
     lines += ["equation", *(f"    {line}" for line in plain_text(found.equation).splitlines() if line.strip())]
@@ -48,10 +57,10 @@ def explain_lines(design: Design, name: str, units: str = "si") -> list[str]:
 
 
 def list_lines(design: Design) -> list[str]:
-    """Every name that can be explained, with its meaning where the vocabulary has one."""
+    """Every name that can be explained, with its meaning."""
     names = explainable(design)
     width = max(map(len, names))
-    return [f"{name:<{width}}  {VOCABULARY[name].meaning if name in VOCABULARY else ''}".rstrip() for name in names]
+    return [f"{name:<{width}}  {meaning}".rstrip() for name, meaning in names.items()]
 
 
 def _range_lines(found: Explanation, units: str) -> list[str]:
@@ -74,9 +83,15 @@ def shown(value: Any, quantity: Quantity | None, units: str = "si") -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, Record):
-        return ", ".join(f"{name} {shown(one, None)}" for name, one in value.items())
+        kinds = quantities(type(value))
+        return ", ".join(f"{name} {shown(one, kinds.get(name), units)}" for name, one in value.items())
+    if is_dataclass(value):
+        return getattr(value, "name", f"a {type(value).__name__.lower()}")
+    if np.size(value) > MANY:
+        low, high = (shown(of(value), quantity, units) for of in (np.min, np.max))
+        return f"{np.size(value)} values from {low} to {high}"
     if np.ndim(value):
-        return ", ".join(shown(one, quantity, units) for one in np.asarray(value))
+        return ", ".join(shown(one, quantity, units) for one in np.ravel(value))
     if quantity is None:
         return f"{float(value):.5g}" if not isinstance(value, (bool, int, np.bool_)) else str(value)
     return as_text(float(value), quantity, unit_of(quantity, units), digits=5).strip()
@@ -87,6 +102,9 @@ def plain_text(docstring: str) -> str:
 
     def plain(match: re.Match[str]) -> str:
         text = match[1]
+        text = re.sub(r"\\(?:text|mathrm)\{([^{}]*)\}", r"\1", text)
+        text = re.sub(r"\\frac(\d)(\d)", r"\\frac{\1}{\2}", text)
+        text = re.sub(r"\\frac\s*(\w)\s*(\\?\w+)", r"\\frac{\1}{\2}", text)
         for _ in range(4):
             text = re.sub(r"\\frac\{([^{}]*)\}\{([^{}]*)\}", r"(\1)/(\2)", text)
             text = re.sub(r"\\(?:bar|hat)\{?\s*(\w)\}?", r"\1", text)
@@ -94,11 +112,13 @@ def plain_text(docstring: str) -> str:
             text = re.sub(r"([_^])\{([\w.]*)\}", r"\1\2", text)
             text = re.sub(r"([_^])\{([^{}]*)\}", r"\1(\2)", text)
         for mark, word in WORDS.items():
-            text = text.replace(mark, word)
+            # a command ends where its letters end: \le is no part of \left
+            text = re.sub(re.escape(mark) + (r"(?![A-Za-z])" if mark[-1].isalpha() else ""), word, text)
         text = re.sub(r"\\([A-Za-z]+)", r" \1 ", text).replace("{", "(").replace("}", ")")
         text = re.sub(r"\s+([_^)])", r"\1", re.sub(r" +", " ", text))
         return re.sub(r"\(\s+", "(", text).strip()
 
-    text = re.sub(r":math:`([^`]*)`", plain, docstring, flags=re.DOTALL)
+    text = re.sub(r"\.\. math::\s+(.*?)(?=\n\s*\n|\Z)", plain, docstring, flags=re.DOTALL)
+    text = re.sub(r":math:`([^`]*)`", plain, text, flags=re.DOTALL)
     text = re.sub(r":\w+:`~?(?:[\w.]*\.)?(\w+)`", r"\1", text)
     return re.sub(r"``([^`]*)``", r"\1", text)

@@ -14,7 +14,7 @@ from aerodesign.core.quantities import (
     Pressure,
     Ratio,
     SpecificEnergy,
-    Temperature,
+    TemperatureDifference,
     VolumeFlow,
 )
 from aerodesign.core.record import Record, record
@@ -46,7 +46,7 @@ class Results(Record):
     efficiency_overall: Ratio
     efficiency_by_temperature: Ratio
     compressibility_factor: Ratio
-    temperature_rise: Temperature
+    temperature_rise: TemperatureDifference
     inlet_density: Density
     flow_coefficient: Ratio
     work_coefficient: Ratio

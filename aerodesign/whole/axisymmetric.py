@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
 
-from aerodesign.core.quantities import Density, Length, Ratio, Speed, Stress, Temperature, Values
+from aerodesign.core.quantities import Density, Length, Ratio, Speed, Stress, TemperatureDifference, Values
 
 Array = NDArray[Any]
 
@@ -72,7 +72,7 @@ def solve_section(
     poisson: Ratio,
     hung: Values = 0.0,
     expansion: Values = 0.0,
-    warmth: Temperature = 0.0,
+    warmth: TemperatureDifference = 0.0,
     across: int = CELLS_ACROSS,
 ) -> Section:
     """The body of revolution between ``front`` and ``back`` (z) over an odd number of radii ``nodes``, held axially at the bore's back edge.

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from aerodesign.aero.design import Design
+from aerodesign.core.book import Step
 from aerodesign.core.flags import Flag
 from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import Length, Ratio, Speed
@@ -42,6 +43,11 @@ class MachineCheck:
     shaft: ShaftCheck
     tried: list[Tried]
     limits: dict[str, list[Limit]]
+
+    @property
+    def steps(self) -> dict[str, Step]:
+        """How the numbers of wheel, shaft and bearings came about, by name."""
+        return {**self.wheel.steps, **self.shaft.steps}
 
     @property
     def flags(self) -> list[Flag]:

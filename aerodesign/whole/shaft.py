@@ -1,7 +1,9 @@
 """What the check of a shaft finds."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from aerodesign.core.book import Step
 from aerodesign.core.limit import Limit
 from aerodesign.core.quantities import Force, Length, Speed, Stress, Unbalance, Values, Velocity
 from aerodesign.machine.bearing_table import Bearing
@@ -56,3 +58,4 @@ class ShaftCheck:
     preload: Force
     belt_pull: Force
     limits: dict[str, list[Limit]]
+    steps: Mapping[str, Step]

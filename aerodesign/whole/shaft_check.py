@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.impeller import Impeller
 from aerodesign.aero.stage import Stage
+from aerodesign.core.book import Book
+from aerodesign.core.correlation import PRACTICE
 from aerodesign.core.quantities import (
     Force,
     Length,
@@ -20,10 +22,12 @@ from aerodesign.core.quantities import (
 from aerodesign.core.units import G
 from aerodesign.form.rotor import BETWEEN, BY_POWER, RotorForm
 from aerodesign.geometry.disc_profile import WheelBody
-from aerodesign.machine.balance import GRADES, permissible_eccentricity, permissible_unbalance
+from aerodesign.machine.balance import GRADES, ISO_21940, permissible_eccentricity, permissible_unbalance
 from aerodesign.machine.bearing_table import Bearing
-from aerodesign.machine.bearing_temperature import Warmth, bearing_warmth, seat_surface, shaft_conductance
+from aerodesign.machine.bearing_temperature import bearing_warmth, seat_surface, shaft_conductance
 from aerodesign.machine.bearings import (
+    ISO_281,
+    PALMGREN,
     equivalent_load,
     film_factor,
     in_series,
@@ -34,9 +38,18 @@ from aerodesign.machine.bearings import (
     speed_factor,
 )
 from aerodesign.machine.belt import Belt
-from aerodesign.machine.grease import GREASES, grease_life, oil_viscosity, wanted_viscosity
-from aerodesign.machine.loads import Thrust, thrust, unbalance_force, weight
-from aerodesign.machine.rotor import Rotor, critical_speeds, deflection, separation, unbalance_response, whirl
+from aerodesign.machine.grease import GREASES, INTERVAL, grease_life, oil_viscosity, wanted_viscosity
+from aerodesign.machine.loads import TEXTBOOKS, thrust, unbalance_force, weight
+from aerodesign.machine.rotor import (
+    Rotor,
+    critical_speeds,
+    deflection,
+    rotor,
+    separation,
+    shaft_stress,
+    unbalance_response,
+    whirl,
+)
 from aerodesign.machine.vibration import (
     category_for,
     rms_velocity,
@@ -97,53 +110,69 @@ def check_shaft(
     parts = layout(
         form, impeller, wheel, drive=drive, torque=torque, pulley=belt.pulley if belt is not None else np.nan, **sizes
     )
-    stiffness = _spring(parts, bearing, form, np.max(radial), hybrid)
-    rotor = parts.on(stiffness)
-    critical = critical_speeds(rotor)
+    book = Book()
+    stiffness = _spring(book, parts, bearing, form, np.max(radial), hybrid)
+    turning = book.note("rotor", rotor, **parts.pieces(stiffness), pointwise=False)
+    critical = book.note("critical_speeds", critical_speeds, rotor=turning, pointwise=False)
 
     # The drive's belt and the rotor's are one: what [rotor] gives has already been taken there.
     pull = float(belt.pull) if belt is not None else form.belt_pull if np.isfinite(form.belt_pull) else 0.0
     preload = _preload(form, bearing)
-    unbalance = float(permissible_unbalance(grade=grade, mass=parts.total_mass, speed=fastest))
+    balance: dict[str, Any] = dict(grade=grade, speed=fastest, source=ISO_21940, pointwise=False)
+    unbalance = float(book.note("permissible_unbalance", permissible_unbalance, mass=parts.total_mass, **balance))
     forces = _forces(parts, radial + unbalance_force(unbalance=unbalance, speed=speed), pull)
-    pushing = _thrust(impeller, stage, form, ambient, bearing, eased, vanes, vaned_core)
+    # On the back within the balance holes' or the labyrinth's radius the part eased[1] is left.
+    pushing = book.note(
+        "thrust", thrust, p1=stage.p1, p2=stage.p2, ambient=ambient, r1h=impeller.r1h, r1s=impeller.r1s, r2=impeller.r2,
+        r_shaft=bearing.bore / 2, r_holes=eased[0], held=eased[1], rho2=stage.rho2, speed=stage.speed, mass_flow=stage.mass_flow,
+        cm1=stage.mean.cm, covered=impeller.covered, through=form.layout == BETWEEN, vanes=vanes, vaned_core=vaned_core,
+        source=TEXTBOOKS,
+    )  # fmt: skip
     radials = reach(parts, forces)
     axials = _axial(bearing, radials, pushing.total, preload)
     same: dict[str, Any] = dict(static=bearing.static, contact=bearing.contact)
-    equivalent = equivalent_load(radial=radials, axial=axials, **same).load
+    equivalent = book.note("bearing_load", equivalent_load, radial=radials, axial=axials, **same, source=ISO_281).load
 
     grease = GREASES[form.grease]
-    warmth = _warmth(parts, bearing, stage, form, equivalent, temperature)
-    kappa = oil_viscosity(grease=grease, T=warmth.T) / wanted_viscosity(
-        speed=speed, mean_diameter=bearing.mean_diameter
+    warmth = book.note(
+        "bearing_warmth", bearing_warmth, **_surroundings(parts, bearing, stage, form, temperature), load=equivalent, source=PALMGREN
+    )  # fmt: skip
+    mean: dict[str, Any] = dict(mean_diameter=bearing.mean_diameter)
+    thin = book.note("oil_viscosity", oil_viscosity, grease=grease, T=warmth.T)
+    kappa = thin / book.note("wanted_viscosity", wanted_viscosity, speed=speed, **mean, source=ISO_281)
+    film = book.note("film_factor", film_factor, viscosity_ratio=kappa, source=PRACTICE)
+    turns = book.note(
+        "rating_revolutions", rating_life, dynamic=bearing.dynamic, load=equivalent, a_iso=film, source=ISO_281
     )
-    film = film_factor(viscosity_ratio=kappa)
-    turns = rating_life(dynamic=bearing.dynamic, load=equivalent)
-    life, basic = (life_hours(revolutions=n, speed=speed) for n in (turns * film, turns))
-    greased = grease_life(speed=speed, bore=bearing.bore, T=warmth.T, share=grease.factor)
+    life = book.note("bearing_life", life_hours, revolutions=turns, speed=speed)
+    greased = book.note(
+        "grease_life", grease_life, speed=speed, bore=bearing.bore, T=warmth.T, share=grease.factor, source=INTERVAL
+    )  # fmt: skip
 
-    sag, stress = _bent(parts, rotor, forces, torque)
-    shaking, at = _vibration(parts, rotor, form, stiffness, unbalance, fastest, float(critical[0]))
+    sag, stress = _bent(book, parts, turning, forces, torque)
+    shaking, at = _vibration(parts, turning, form, stiffness, unbalance, fastest, float(critical[0]))
     category = category_for(power=float(np.max(power))) if form.category == BY_POWER else form.category
     found = ShaftCheck(
         bearing=bearing,
         parts=parts,
         stiffness=stiffness,
         critical=critical,
-        separation=separation(critical, slowest=slowest, fastest=fastest),
+        separation=book.note(
+            "critical_separation", separation, critical=critical, slowest=slowest, fastest=fastest, pointwise=False
+        ),
         whirling=at,
         thrust=pushing,
         radial=radials,
         axial=axials,
         equivalent=equivalent,
-        basic=basic,
+        basic=life / film,
         life=life,
         film=film,
         warmth=warmth,
         grease=greased,
-        speed_factor=speed_factor(speed=fastest, mean_diameter=bearing.mean_diameter),
+        speed_factor=book.note("speed_factor", speed_factor, speed=fastest, **mean, pointwise=False),
         unbalance=unbalance,
-        eccentricity=float(permissible_eccentricity(grade=grade, speed=fastest)),
+        eccentricity=float(book.note("permissible_eccentricity", permissible_eccentricity, **balance)),
         vibration=shaking,
         vibration_zone="ABCD"[int(zone(velocity=shaking, power=float(np.max(power)), mounting=form.mounting))],
         category=category,
@@ -152,17 +181,19 @@ def check_shaft(
         preload=preload,
         belt_pull=pull,
         limits={},
+        steps=book.steps,
     )
     found.limits.update(limits_of(found, form, fastest))
     return found
 
 
-def _spring(parts: Layout, bearing: Bearing, form: RotorForm, radial: float, hybrid: bool) -> Values:
+def _spring(book: Book, parts: Layout, bearing: Bearing, form: RotorForm, radial: float, hybrid: bool) -> Values:
     """Stiffness of the bearings on their supports, front and rear, under weight, volute's force and preload."""
     loads = np.maximum(reach(parts, _forces(parts, radial, 0.0)), _preload(form, bearing))
-    of_balls = radial_stiffness(
-        load=np.maximum(loads, 1.0), ball=bearing.ball, balls=bearing.balls, contact=bearing.contact, hybrid=hybrid
-    )
+    of_balls = book.note(
+        "bearing_stiffness", radial_stiffness, load=np.maximum(loads, 1.0), ball=bearing.ball, balls=bearing.balls,
+        contact=bearing.contact, hybrid=hybrid, source=PALMGREN, pointwise=False,
+    )  # fmt: skip
     return in_series(of_balls, form.support_stiffness)
 
 
@@ -184,25 +215,6 @@ def _forces(parts: Layout, at_wheel: Force, pull: Force) -> Force:
     return lumps
 
 
-def _thrust(
-    impeller: Impeller,
-    stage: Stage,
-    form: RotorForm,
-    ambient: Pressure,
-    bearing: Bearing,
-    eased: tuple[Length, Ratio],
-    vanes: tuple[Length, Length],
-    vaned_core: float,
-) -> Thrust:
-    """Thrust at the duty points."""
-    return thrust(
-        p1=stage.p1, p2=stage.p2, ambient=ambient, r1h=impeller.r1h, r1s=impeller.r1s, r2=impeller.r2, r_shaft=bearing.bore / 2,
-        r_holes=eased[0], held=eased[1],
-        rho2=stage.rho2, speed=stage.speed, mass_flow=stage.mass_flow, cm1=stage.mean.cm, covered=impeller.covered,
-        through=form.layout == BETWEEN, vanes=vanes, vaned_core=vaned_core,
-    )  # fmt: skip
-
-
 def _axial(bearing: Bearing, radial: Force, pushing: Force, preload: Force) -> Force:
     """Axial loads (2, points): a deep groove front bearing is held and takes the thrust, springs load both; angular ones share."""
     if bearing.contact:
@@ -212,18 +224,17 @@ def _axial(bearing: Bearing, radial: Force, pushing: Force, preload: Force) -> F
     return np.stack([np.abs(pushing) + preload, preload + 0 * pushing])
 
 
-def _warmth(
-    parts: Layout, bearing: Bearing, stage: Stage, form: RotorForm, load: Force, temperature: Temperature
-) -> Warmth:
-    """Temperatures of both bearings: heat comes along the shaft from the wheel, whose hub is taken as hot as the gas at its exit."""
+def _surroundings(
+    parts: Layout, bearing: Bearing, stage: Stage, form: RotorForm, temperature: Temperature
+) -> dict[str, Any]:
+    """What warms and cools both bearings: heat comes along the shaft from the wheel, whose hub is taken as hot as the gas at its exit."""
     z = parts.z
     away = np.array([abs(z[parts.front] - z[parts.wheel]), abs(z[parts.rear] - z[parts.wheel])])[:, None]
-    return bearing_warmth(
+    return dict(
         ambient=temperature + (ENCLOSED if parts.motor else 0.0),
         hot=np.atleast_1d(stage.Tt2)[None],
         conductance=shaft_conductance(diameter=bearing.bore, length=away, conductivity=45.0),
         surface=seat_surface(bore=bearing.bore, outside=bearing.outside, width=bearing.width),
-        load=load,
         static=bearing.static,
         mean_diameter=bearing.mean_diameter,
         speed=np.atleast_1d(stage.speed)[None],
@@ -231,7 +242,7 @@ def _warmth(
     )
 
 
-def _bent(parts: Layout, rotor: Rotor, forces: Force, torque: float) -> tuple[float, float]:
+def _bent(book: Book, parts: Layout, rotor: Rotor, forces: Force, torque: float) -> tuple[float, float]:
     """Deflection at the wheel and the highest stress of the shaft, under the worst of the points."""
     worst = forces[:, int(np.argmax(forces[parts.wheel]))]
     sag = deflection(rotor, worst)
@@ -242,8 +253,8 @@ def _bent(parts: Layout, rotor: Rotor, forces: Force, torque: float) -> tuple[fl
     net[front] -= worst.sum() - at_rear
     moment = np.array([np.sum(net * np.maximum(here - z, 0)) for here in z])
     d = np.minimum(np.r_[parts.diameter, parts.diameter[-1]], np.r_[parts.diameter[0], parts.diameter])
-    bending, twist = 32 * np.abs(moment) / (np.pi * d**3), 16 * torque / (np.pi * d**3)
-    return float(abs(sag[parts.wheel])), float(np.max(np.sqrt(bending**2 + 3 * twist**2)))
+    stress = book.note("shaft_stress", shaft_stress, moment=moment, torque=torque, diameter=d, pointwise=False)
+    return float(abs(sag[parts.wheel])), float(np.max(stress))
 
 
 def _vibration(

@@ -4,6 +4,7 @@ All proposals are common practice, no source.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -56,9 +57,13 @@ class Layout:
 
     def on(self, stiffness: Stiffness) -> Rotor:
         """The rotor on bearings of a stiffness, (2, *designs): front and rear."""
+        return rotor(**self.pieces(stiffness))
+
+    def pieces(self, stiffness: Stiffness) -> dict[str, Any]:
+        """What :func:`rotor` is made of, for bearings of a stiffness."""
         support = np.zeros_like(self.mass)
         support[self.front], support[self.rear] = stiffness
-        return rotor(
+        return dict(
             length=self.length, diameter=self.diameter, mass=self.mass, polar=self.polar, diametral=self.diametral, support=support, **STEEL
         )  # fmt: skip
 

@@ -1,5 +1,6 @@
 """The wheel at speed: stress of disc, cover and blades, burst, and what is left of the clearance."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,16 +8,26 @@ import numpy as np
 
 from aerodesign.aero.impeller import Impeller
 from aerodesign.aero.stage import Stage
+from aerodesign.core.book import Book, Step
 from aerodesign.core.correlation import OWN, Source
 from aerodesign.core.limit import Limit
-from aerodesign.core.quantities import Length, Pressure, Ratio, Speed, Stress, Temperature, Values
+from aerodesign.core.quantities import (
+    Length,
+    Pressure,
+    Ratio,
+    Speed,
+    Stress,
+    Temperature,
+    TemperatureDifference,
+    Values,
+)
 from aerodesign.form.rotor import RotorForm
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.disc_profile import WheelBody
 from aerodesign.machine.blade_stress import exit_bending, mean_gas_load, root_pull
 from aerodesign.machine.burst import ROBINSON, burst_speed, yield_speed
 from aerodesign.machine.disc import Disc, mean_hoop, rotating_disc
-from aerodesign.machine.growth import blade_stretch, thermal_growth
+from aerodesign.machine.growth import blade_stretch, clearance_left, thermal_growth
 from aerodesign.machine.materials import Material
 from aerodesign.whole.axisymmetric import Field, Section, solve_section
 
@@ -33,6 +44,8 @@ TIPS_FURTHER = 4.4
 """How far speed moves the exit's tips towards the inlet, over what it moves the rim's front; :data:`SECTORS` gave 1 to 4.4: the blades bend."""
 
 SECTORS = Source("aerodesign", 2026, "sectors in finite elements of 32 sized wheels, cold; the highest ratio is taken")
+
+FINITE_ELEMENTS = Source("aerodesign", 2026, "axisymmetric finite elements of the wheel's section")
 
 CLEARANCE_LEFT = 0.5
 """Part of the cold clearance that must be left where nothing else is wanted; common practice, no source."""
@@ -67,6 +80,7 @@ class WheelCheck:
     left_eye: Length
     left_exit: Length
     limits: list[Limit]
+    steps: Mapping[str, Step]
 
 
 def wheel_temperature(*, nodes: Length, r2: Length, T_cold: Temperature, T_hot: Temperature) -> Temperature:
@@ -91,28 +105,42 @@ def check_wheel(
 
     ``wheel`` carries the material's density. ``cold`` is the temperature of assembly, ``sag`` the shaft's deflection at the wheel.
     """
+    book = Book()
     solid: dict[str, Any] = dict(density=material.density, modulus=material.modulus, poisson=material.poisson)
-    warm = wheel_temperature(nodes=wheel.nodes, r2=float(impeller.r2), T_cold=float(stage.Tt0), T_hot=hottest)
+    warm = book.note(
+        "wheel_temperature", wheel_temperature, nodes=wheel.nodes, r2=float(impeller.r2), T_cold=float(stage.Tt0), T_hot=hottest
+    )  # fmt: skip
     heat: dict[str, Any] = dict(expansion=material.expansion, warmth=warm - cold)
     back = wheel.face + wheel.thickness
-    section = solve_section(nodes=wheel.nodes, front=wheel.face, back=back, hung=wheel.hung, **solid, **heat)
+    section = book.note(
+        "disc_section", solve_section, nodes=wheel.nodes, front=wheel.face, back=back, hung=wheel.hung, **solid, **heat,
+        source=FINITE_ELEMENTS,
+    )  # fmt: skip
     field = section.at(speed)
     turning = dict(nodes=wheel.nodes, thickness=wheel.thickness, hung=wheel.hung)
     plane = rotating_disc(**turning, **solid, **heat, speed=speed)
     strength = float(material.yield_strength(hottest))
-    highest = _highest(section, section.at(speed * form.overspeed), material, warm - cold)
-    mean = float(mean_hoop(**turning, density=material.density, speed=speed))
-    burst = float(burst_speed(speed=speed, mean_hoop=mean, ultimate=material.ultimate_strength(hottest)))
-    yields = float(yield_speed(speed=speed * form.overspeed, highest=highest, strength=strength))
+    over = speed * form.overspeed
+    highest = book.note(
+        "disc_highest_stress", highest_stress, section=section, speed=over, modulus=material.modulus, expansion=material.expansion,
+        warmth=warm - cold, source=FINITE_ELEMENTS,
+    )  # fmt: skip
+    mean = float(book.note("disc_mean_hoop", mean_hoop, **turning, density=material.density, speed=speed))
+    ultimate = material.ultimate_strength(hottest)
+    burst = float(
+        book.note("burst_speed", burst_speed, speed=speed, mean_hoop=mean, ultimate=ultimate, source=ROBINSON)
+    )
+    yields = float(book.note("yield_speed", yield_speed, speed=over, highest=highest, strength=strength))
     allowed = min(yields, burst / BURST_MARGIN) / form.overspeed
 
-    pull, bending = _blades(impeller, stage, speed, blading, material)
-    rim, eye, axial = _growths(impeller, section, field, speed, material, hottest - cold)
+    pull, bending = _blades(book, impeller, stage, speed, blading, material)
+    rim, eye, axial = _growths(book, impeller, section, field, speed, material, hottest - cold)
     clearance = float(impeller.clearance)
     wanted = form.running_clearance if np.isfinite(form.running_clearance) else CLEARANCE_LEFT * clearance
     by_speed = -float(section.at(speed, heat=False).displacement[-1, 0, 1])
     tips = axial + (TIPS_FURTHER - 1) * max(by_speed, 0.0)
-    left_eye, left_exit = clearance - eye - sag, clearance - tips
+    left_eye = book.note("clearance_left_eye", clearance_left, clearance=clearance, growth=eye, sag=sag)
+    left_exit = book.note("clearance_left_exit", clearance_left, clearance=clearance, growth=tips)
     tip = "eye seal" if bool(impeller.covered) else "blade tips at the inducer"
     stronger = f"a stronger material than {material.name}, a thicker boss, or a lower tip speed"
     limits = [
@@ -177,7 +205,7 @@ def check_wheel(
             )
         )
     else:
-        limits.append(_cover_limit(wheel, speed * form.overspeed, strength, solid))
+        limits.append(_cover_limit(wheel, over, strength, solid))
     return WheelCheck(
         section=section,
         field=field,
@@ -197,14 +225,15 @@ def check_wheel(
         left_eye=left_eye,
         left_exit=left_exit,
         limits=limits,
+        steps=book.steps,
     )
 
 
 def _blades(
-    impeller: Impeller, stage: Stage, speed: Speed, blading: Blading, material: Material
+    book: Book, impeller: Impeller, stage: Stage, speed: Speed, blading: Blading, material: Material
 ) -> tuple[float, float]:
     """Stress at the blades' roots: pull at the leading edge, where they stand most nearly radially and longest, and bending at the exit."""
-    blade = dict(
+    blade: dict[str, Any] = dict(
         thickness_root=float(impeller.thickness_hub),
         thickness_tip=float(impeller.thickness_shroud),
         speed=speed,
@@ -213,15 +242,19 @@ def _blades(
     pull = (
         0.0
         if bool(impeller.b1 > 0)
-        else float(root_pull(r_root=float(impeller.r1h), r_tip=float(impeller.r1s), **blade))
+        else float(
+            book.note("blade_root_pull", root_pull, r_root=float(impeller.r1h), r_tip=float(impeller.r1s), **blade)
+        )
     )
-    load: Pressure = mean_gas_load(
-        power=float(stage.work * stage.mass_flow), speed=float(stage.speed), blades=float(impeller.blades_effective),
+    load: Pressure = book.note(
+        "blade_gas_load", mean_gas_load, power=float(stage.work * stage.mass_flow), speed=float(stage.speed), blades=float(impeller.blades_effective),
         r1=float(impeller.r1), r2=float(impeller.r2), meridional_length=blading.span(0.5).length,
         width=(float(impeller.inlet_height) + float(impeller.b2)) / 2,
     )  # fmt: skip
     held: Ratio = float(bool(impeller.covered))
-    bending = exit_bending(
+    bending = book.note(
+        "blade_exit_bending",
+        exit_bending,
         r=float(impeller.r2),
         width=float(impeller.b2),
         lean=float(impeller.beta2_blade),
@@ -232,26 +265,42 @@ def _blades(
     return pull, float(bending)
 
 
-def _highest(section: Section, field: Field, material: Material, warmth: Temperature) -> float:
-    """The highest von Mises stress inside, and the hoop stress on the bore, which is highest at its edge."""
+def highest_stress(
+    *, section: Section, speed: Speed, modulus: Stress, expansion: Values, warmth: TemperatureDifference
+) -> Stress:
+    """The highest von Mises stress of the disc's section in finite elements, or the hoop stress on the bore, which is highest at its edge.
+
+    ``section`` is solved once for speed and once for heat, and their displacements are added; ``warmth`` is how much warmer the nodes are
+    than at assembly. On the bore the hoop stress is E (u / r - expansion warmth).
+    """
+    field = section.at(speed)
     inside = float(field.equivalent.max())
     if section.r[0, 0] <= 0:
         return inside
-    hoop = material.modulus * (field.displacement[0, :, 0] / section.r[0] - material.expansion * warmth[0])
+    hoop = modulus * (field.displacement[0, :, 0] / section.r[0] - expansion * warmth[0])
     return max(inside, float(np.abs(hoop).max()))
 
 
 def _growths(
-    impeller: Impeller, section: Section, field: Field, speed: Speed, material: Material, warmer: Temperature
+    book: Book,
+    impeller: Impeller,
+    section: Section,
+    field: Field,
+    speed: Speed,
+    material: Material,
+    warmer: TemperatureDifference,
 ) -> tuple[float, float, float]:
     """Growth of the rim, of the eye's edge of the blades (radial), and of the rim's blade tips towards the inlet (axial)."""
     r1h, r1s = float(impeller.r1h), float(impeller.r1s)
     hub = float(np.interp(r1h, section.r[:, 0], field.displacement[:, 0, 0]))
     stretch = float(
-        blade_stretch(r_root=r1h, r_tip=r1s, speed=speed, density=material.density, modulus=material.modulus)
-    )
-    eye = hub + stretch + float(thermal_growth(length=r1s - r1h, expansion=material.expansion, rise=warmer))
-    blade = float(thermal_growth(length=float(impeller.b2), expansion=material.expansion, rise=warmer))
+        book.note(
+            "blade_stretch", blade_stretch, r_root=r1h, r_tip=r1s, speed=speed, density=material.density, modulus=material.modulus
+        )
+    )  # fmt: skip
+    heat: dict[str, Any] = dict(expansion=material.expansion, rise=warmer)
+    eye = hub + stretch + float(book.note("blade_warm_growth_eye", thermal_growth, length=r1s - r1h, **heat))
+    blade = float(book.note("blade_warm_growth_exit", thermal_growth, length=float(impeller.b2), **heat))
     return float(field.displacement[-1, :, 0].mean()), eye, blade - float(field.displacement[-1, 0, 1])
 
 
