@@ -63,7 +63,7 @@ def si_page(blower, tmp_path_factory) -> str:
     mesh = passage_mesh(blower.blower.impeller, blower.blower.diffuser, COARSE)
     milling = survey_of(blower.blower.impeller, Shop())
     text = page.page_text(
-        design=blower, title=HOSTILE, notes=HOSTILE, solids={HOSTILE: SQUARE}, mesh=mesh, milling=milling, stamp=HOSTILE, defaults=[HOSTILE],
+        design=blower, title=HOSTILE, notes=HOSTILE, solids={HOSTILE: SQUARE}, mesh=mesh, milling=milling, stamp=HOSTILE, defaults=[(HOSTILE, "")],
         missing=[HOSTILE], version="9.8.7",
     )  # fmt: skip
     page.write_page(path, text)

@@ -11,7 +11,7 @@ from aerodesign.aero.models import Models
 from aerodesign.aero.operation import Operation, operate
 from aerodesign.core.bounds import Within
 from aerodesign.core.errors import GasError, MissingLibrary
-from aerodesign.core.quantities import Length, Pressure, Speed, Temperature, VolumeFlow
+from aerodesign.core.quantities import Length, Pressure, Speed, Temperature, TemperatureDifference, VolumeFlow
 from aerodesign.core.record import Record, record
 from aerodesign.gas.air import humid_air
 from aerodesign.gas.atmosphere import pressure_altitude, standard_atmosphere
@@ -36,8 +36,8 @@ class Conditions(Record):
     """
 
     higher: Annotated[Length, Within("0 m", "5000 m")] = 1500.0
-    hotter: Annotated[Temperature, Within("0 K", "60 K")] = 20.0
-    colder: Annotated[Temperature, Within("0 K", "60 K")] = 25.0
+    hotter: Annotated[TemperatureDifference, Within("0 K", "60 K")] = 20.0
+    colder: Annotated[TemperatureDifference, Within("0 K", "60 K")] = 25.0
     filter_loss: Annotated[Pressure, Within("0 Pa", "200 mbar")] = float("nan")
 
     def for_duty(self, *, rise: Pressure) -> "Conditions":

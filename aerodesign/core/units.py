@@ -196,6 +196,8 @@ def _table() -> dict[str, Unit]:
 
 
 UNITS = _table()
+LIKE = {"stress": "pressure", "temperature difference": "temperature"}
+"""Quantities in units of another one; a difference of temperatures only in those that count from absolute zero."""
 _FOLDED: dict[str, dict[str, Unit]] = {}
 for _name, _unit in UNITS.items():
     _FOLDED.setdefault(_name.casefold(), {})[_unit.name] = _unit
@@ -227,7 +229,7 @@ def parse(text: str, quantity: Quantity | None = None) -> Parsed:
 
     unit = unit_named(rest, quantity)
     value = unit.to_si(number)
-    if quantity is not None and unit.quantity != quantity.name:
+    if quantity is not None and not _serves(unit, quantity):
         raise UnitError(f"{unit.name} is a unit of {unit.quantity}; {_asked(quantity)}")
     return Parsed(value, unit.quantity, unit.reference, unit.name)
 
@@ -243,14 +245,19 @@ def unit_named(name: str, quantity: Quantity | None = None) -> Unit:
         return next(iter(folded.values()))
     if folded:
         raise UnitError(f'"{_short(name)}" could be {" or ".join(folded)}; write one of them')
-    pool = [n for n, u in UNITS.items() if quantity is None or u.quantity == quantity.name]
+    pool = [n for n, u in UNITS.items() if quantity is None or _serves(u, quantity)]
     hint = did_you_mean(nearest(spelled, pool)) or (_asked(quantity) if quantity else "see the units table")
     raise UnitError(f'unknown unit "{_short(name)}"; {hint}')
 
 
+def _serves(unit: Unit, quantity: Quantity) -> bool:
+    kind = LIKE.get(quantity.name, quantity.name)
+    return unit.quantity == kind and not (quantity.name in LIKE and unit.offset)
+
+
 def common_units(quantity: Quantity) -> list[str]:
     """Names of the units of a quantity, without the variants of pressure."""
-    names = dict.fromkeys(unit.name for unit in UNITS.values() if unit.quantity == quantity.name)
+    names = dict.fromkeys(unit.name for unit in UNITS.values() if _serves(unit, quantity))
     return [name for name in names if name in {str(row[1]).split(", ")[0] for row in ROWS}]
 
 

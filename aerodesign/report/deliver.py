@@ -17,6 +17,7 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
 from aerodesign.geometry.blade import Blading
 from aerodesign.geometry.wheel_flow import wheel_flow
+from aerodesign.report.default_values import default_rows
 from aerodesign.report.design_json import design_record, write_design
 from aerodesign.report.folder import whole_folder
 from aerodesign.whole import MachineCheck, machine_check
@@ -222,7 +223,7 @@ def _page(
     done: Delivered,
     progress: Callable[[str], None],
 ) -> None:
-    from aerodesign.report.page import page_text, write_page
+    from aerodesign.report.page import page_text, units_of, write_page
 
     progress("page")
     text = page_text(
@@ -236,7 +237,7 @@ def _page(
         machine=done.machine,
         units=units,
         stamp=mark,
-        defaults=list(case.defaults),
+        defaults=default_rows(case, units_of(design, units)),
         missing=done.missing,
         remarks=remarks(made) if made else [],
     )

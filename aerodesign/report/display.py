@@ -16,7 +16,6 @@ KINDS: dict[str, Quantity] = {
 
 MADE: dict[str, tuple[str, dict[str, str]]] = {
     "percent": ("ratio", {"si": "%", "us": "%"}),
-    "stress": ("pressure", {"si": "MPa", "us": "ksi"}),
     "vibration": ("velocity", {"si": "mm/s", "us": "in/s"}),
 }
 """Kinds with other units than their quantity has by itself: the quantity, and the unit in each system."""

@@ -60,7 +60,7 @@ def list_lines(design: Design) -> list[str]:
     """Every name that can be explained, with its meaning."""
     names = explainable(design)
     width = max(map(len, names))
-    return [f"{name:<{width}}  {meaning}".rstrip() for name, meaning in names.items()]
+    return [f"{name:<{width}}  {plain_text(meaning)}".rstrip() for name, meaning in names.items()]
 
 
 def _range_lines(found: Explanation, units: str) -> list[str]:

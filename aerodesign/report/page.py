@@ -64,7 +64,7 @@ def page_text(
     machine: MachineCheck | None = None,
     units: str = "si",
     stamp: str = "",
-    defaults: Sequence[str] = (),
+    defaults: Sequence[tuple[str, str]] = (),
     missing: Sequence[str] = (),
     remarks: Sequence[str] = (),
     version: str = aerodesign.__version__,
@@ -73,8 +73,8 @@ def page_text(
 
     ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh, ``milling`` what the
     milling checks found, ``machine`` the check of wheel and shaft. ``drawings`` are those of
-    :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` names the
-    choices that were left, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
+    :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` are the
+    choices that were left, with what then holds, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
     """
     shown = units_of(design, units)
     content = {
