@@ -20,6 +20,9 @@ DEEP_GROOVE_E = (0.19, 0.22, 0.26, 0.28, 0.30, 0.34, 0.38, 0.42, 0.44)
 DEEP_GROOVE_Y = (2.30, 1.99, 1.71, 1.55, 1.45, 1.31, 1.15, 1.04, 1.00)
 """By f0 Fa / C0, of deep groove ball bearings with normal clearance."""
 
+ANGULAR_X, ANGULAR_Y, ANGULAR_E = 0.35, 0.57, 1.14
+"""Of single angular contact ball bearings with a contact angle of 40 deg."""
+
 F0 = 13.0
 """Factor f0 of common deep groove bearings, 12 to 16."""
 
@@ -50,9 +53,9 @@ def equivalent_load(
     """
     thrust = np.clip(f0 * axial / static, RELATIVE_THRUST[0], RELATIVE_THRUST[-1])
     deep = np.asarray(contact) == 0
-    e = np.where(deep, np.interp(thrust, RELATIVE_THRUST, DEEP_GROOVE_E), 1.14)
-    Y = np.where(deep, np.interp(thrust, RELATIVE_THRUST, DEEP_GROOVE_Y), 0.57)
-    X = np.where(deep, 0.56, 0.35)
+    e = np.where(deep, np.interp(thrust, RELATIVE_THRUST, DEEP_GROOVE_E), ANGULAR_E)
+    Y = np.where(deep, np.interp(thrust, RELATIVE_THRUST, DEEP_GROOVE_Y), ANGULAR_Y)
+    X = np.where(deep, 0.56, ANGULAR_X)
     light = axial <= e * rotation * radial
     X, Y = np.where(light, 1.0, X), np.where(light, 0.0, Y)
     load = np.maximum(X * rotation * radial + Y * axial, rotation * radial)
@@ -111,7 +114,7 @@ def in_series(*stiffnesses: Stiffness) -> Stiffness:
 
 
 def pair_axial_loads(
-    *, radial_front: Force, radial_rear: Force, thrust: Force, preload: Force, Y: Ratio = 0.57
+    *, radial_front: Force, radial_rear: Force, thrust: Force, preload: Force, Y: Ratio = ANGULAR_Y
 ) -> tuple[Force, Force]:
     """Axial loads of two bearings set against each other, front and rear, under a thrust that the front one takes (negative: the rear).
 

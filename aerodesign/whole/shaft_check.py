@@ -26,7 +26,9 @@ from aerodesign.machine.balance import GRADES, ISO_21940, permissible_eccentrici
 from aerodesign.machine.bearing_table import Bearing
 from aerodesign.machine.bearing_temperature import bearing_warmth, seat_surface, shaft_conductance
 from aerodesign.machine.bearings import (
+    ANGULAR_Y,
     ISO_281,
+    LEAST_LOAD,
     PALMGREN,
     equivalent_load,
     film_factor,
@@ -198,7 +200,11 @@ def _spring(book: Book, parts: Layout, bearing: Bearing, form: RotorForm, radial
 
 
 def _preload(form: RotorForm, bearing: Bearing) -> float:
-    return form.preload if np.isfinite(form.preload) else SPRING * bearing.bore
+    """What is asked, or springs; those of angular contact bearings also give the one that carries little its least load."""
+    if np.isfinite(form.preload):
+        return form.preload
+    least = LEAST_LOAD * bearing.dynamic / ANGULAR_Y if bearing.contact else 0.0
+    return max(SPRING * bearing.bore, least)
 
 
 def _forces(parts: Layout, at_wheel: Force, pull: Force) -> Force:

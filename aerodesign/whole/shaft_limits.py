@@ -20,6 +20,8 @@ SEPARATION = 0.20
 SHAFT_STRESS = 80e6
 """Rotating bending and torsion in a shouldered shaft of heat-treatable steel; common practice, no source."""
 
+RELUBRICATION = "relubrication interval"
+
 AXIAL_PART = 0.25
 """Axial load over C0 that a deep groove bearing bears at most."""
 
@@ -120,7 +122,7 @@ def _both(found: ShaftCheck, form: RotorForm) -> list[Limit]:
             else 'a smaller bearing, hybrid ones (rotor.balls = "hybrid"), or oil',
         ),
         Limit(
-            f"relubrication interval, {chosen}",
+            f"{RELUBRICATION}, {chosen}",
             float(found.grease.by(chosen).min()),
             low=form.grease_interval,
             hard=False,
