@@ -108,10 +108,11 @@ def test_a_cone_too_short_for_a_shell_is_refused_in_words(typical):
         regions_of(typical.blower.but(volute=volute), outside="shell", wall=0.05).casing()
 
 
+@pytest.mark.parametrize("turn", [0.0, np.pi / 4, -np.pi / 2])
 @pytest.mark.parametrize("outside", ["block", "shell"])
-def test_the_envelope_of_the_fit_is_that_of_the_solid(outside, typical):
-    """Either outside reaches as far across; what the fit says of the height is more by the wall at most."""
-    regions = regions_of(typical.blower, outside=outside, wall=WALL)
+def test_the_envelope_of_the_fit_is_that_of_the_solid(outside, turn, typical):
+    """Either outside reaches as far across; what the fit says of the height is more by the wall at most, a bend's flange counted."""
+    regions = regions_of(typical.blower, outside=outside, wall=WALL, discharge_turn=turn)
     place = fit(typical.blower, FitForm(), regions.form.casing)
     across, tall, _ = np.ptp(tessellate(regions.casing().shape, deflection=1e-4).points, axis=0)
     assert across == pytest.approx(place.across, abs=2e-4)

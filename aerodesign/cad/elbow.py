@@ -4,11 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerodesign.cad.tube import Tube
+from aerodesign.geometry.discharge import BEND
 
 Array = NDArray[np.float64]
-
-CENTRE_LINE = 3.0
-"""Radius of a bend's centre line over the radius of the flange it leads to: a long elbow (common practice, no source)."""
 
 
 def elbow(end: Tube, turn: float, *, flange: float | None = None, key: str = "elbow") -> Tube:
@@ -19,18 +17,18 @@ def elbow(end: Tube, turn: float, *, flange: float | None = None, key: str = "el
     if turn == 0:
         return end
     about = np.array([0.0, 0.0, np.sign(turn)])
-    return end.bend(key, abs(turn), CENTRE_LINE * (flange or end.radius), about)
+    return end.bend(key, abs(turn), BEND * (flange or end.radius), about)
 
 
 def elbow_volume(radius: float, turn: float, *, flange: float | None = None) -> float:
     """Volume within, by Pappus' theorem."""
-    return float(np.pi * radius**2 * CENTRE_LINE * (flange or radius) * abs(turn))
+    return float(np.pi * radius**2 * BEND * (flange or radius) * abs(turn))
 
 
 def elbow_points(end: Tube, turn: float, *, flange: float | None = None) -> Array:
     """Points (n, 3) on its skin."""
     towards, around = np.array([np.sign(turn) or 1.0, 0, 0]), np.linspace(0, 2 * np.pi, 73)
-    length = CENTRE_LINE * (flange or end.radius)
+    length = BEND * (flange or end.radius)
     along = np.linspace(0, abs(turn), 31)
     arm = np.multiply.outer(np.cos(along), towards) + np.multiply.outer(np.sin(along), end.axis)
     reach = length + end.radius * np.cos(around)

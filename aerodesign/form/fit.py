@@ -13,7 +13,8 @@ from aerodesign.machine.asme_flanges import STANDARDS
 class FitForm(Record):
     """Envelope and connections to fit; table ``[fit]`` of a case file. What is left free is not asked.
 
-    Seen along the shaft, across is horizontal. ``orientation`` turns the discharge from straight up, with the rotation.
+    Seen along the shaft, across is horizontal. ``orientation`` turns the casing, with the rotation, further than its
+    position (``casing.position``; "UB", the default, has the discharge straight up).
     ``shaft_height`` is that over the floor. ``discharge_offset`` and ``discharge_height`` place the middle of the existing
     discharge flange from the shaft, both measured across and up; ``discharge_bore`` and ``inlet_bore`` are clear diameters.
     ``room`` is what must stay free round the casing with its walls, flanges and feet. ``flanges`` names the standard of the flanges.

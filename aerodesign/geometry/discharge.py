@@ -22,6 +22,9 @@ MOVED = np.array([0, 0, 0, 1, 1, 1.0])
 SIDEWAYS = np.array([0, 0, 0.6, 1, 1, 1])
 STARTED = np.array([0, 0.2, 0.4, 0, 0, 0])
 
+BEND = 3.0
+"""Radius of a bend's centre line over the radius of the flange it leads to: a long elbow (common practice, no source)."""
+
 
 @record
 class Discharge(Record):
@@ -102,9 +105,22 @@ def bernstein(coefficients: Values, at: Values) -> Any:
     return np.tensordot(basis, coefficients, axes=1)
 
 
-def plan(volute: Volute, diffuser: Diffuser, points: int = 181) -> Plan:
+def behind_bend(exit_: Discharge, turn: float, side: Values = 0.0) -> Plan:
+    """A line through the bend behind the cone, from flange to flange: its middle, or at ``side`` radii of the flange to the right of it.
+
+    The bend leads round by ``turn``, positive with the rotation, which is to the left of the flow; 31 points, or one where there is none.
+    """
+    column = (-1,) + (1,) * np.ndim(exit_.axis)
+    angle = np.linspace(0, abs(turn), 31 if turn else 1).reshape(column)
+    left = 1.0 if turn >= 0 else -1.0
+    reach = (BEND + left * np.asarray(side)) * exit_.flange_radius
+    x = exit_.axis - left * (BEND * exit_.flange_radius - reach * np.cos(angle))
+    return Plan(x=x, y=exit_.flange_distance + reach * np.sin(angle))
+
+
+def plan(volute: Volute, diffuser: Diffuser, points: int = 181, turn: float = 0.0) -> Plan:
     """The outer boundary in the plane z = 0: spiral, outer wall of the discharge, flange, inner wall, nose of the
-    tongue.
+    tongue. ``turn`` is the angle of a bend behind the cone, positive with the rotation.
     """
     exit_ = discharge(volute, diffuser)
     spiral = schedule(volute, diffuser, np.linspace(0, 2 * np.pi, points))
@@ -117,13 +133,12 @@ def plan(volute: Volute, diffuser: Diffuser, points: int = 181) -> Plan:
     round_nose = np.linspace(0, np.pi, 25)[1:].reshape(column)
     nose_x = exit_.inner_wall - volute.tongue_radius * (1 - np.cos(round_nose))
     nose_y = -volute.tongue_radius * np.sin(round_nose) + 0 * nose_x
-    flange_x = np.stack([exit_.axis + exit_.flange_radius, exit_.axis - exit_.flange_radius])
-    flange_y = np.stack([exit_.flange_distance, exit_.flange_distance])
+    out, back = (behind_bend(exit_, turn, side) for side in (1.0, -1.0))
 
     angle = spiral.theta
     return Plan(
-        x=np.concatenate([spiral.outer_radius * np.cos(angle), outer[1:], flange_x, inner[::-1], nose_x]),
-        y=np.concatenate([spiral.outer_radius * np.sin(angle), along[1:], flange_y, along[::-1], nose_y]),
+        x=np.concatenate([spiral.outer_radius * np.cos(angle), outer[1:], out.x, back.x[::-1], inner[::-1], nose_x]),
+        y=np.concatenate([spiral.outer_radius * np.sin(angle), along[1:], out.y, back.y[::-1], along[::-1], nose_y]),
     )
 
 

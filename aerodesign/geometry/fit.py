@@ -10,10 +10,11 @@ import numpy as np
 from aerodesign.aero.impeller import Blower
 from aerodesign.core.correlation import PRACTICE, Source
 from aerodesign.core.limit import Limit, guideline
-from aerodesign.core.quantities import Length, Values
+from aerodesign.core.quantities import Angle, Length, Values
 from aerodesign.form import CasingForm, FitForm
+from aerodesign.form.casing import POSITIONS
 from aerodesign.geometry.casing import FREE_HEIGHT, LEAST_HEIGHT, casing_sizes
-from aerodesign.geometry.discharge import Plan, discharge, plan
+from aerodesign.geometry.discharge import Plan, behind_bend, discharge, plan
 from aerodesign.machine.asme_flanges import TUBES, flange_of, nearest_size, source_of
 from aerodesign.machine.flanges import Flange, flange_for
 
@@ -38,7 +39,7 @@ class Connection:
 @dataclass(frozen=True)
 class Fit:
     """The machine in its place; ``outline`` is the flow path as it stands, ``across`` and ``tall`` count its walls and flanges and the room
-    wanted.
+    wanted. ``facing`` is where the discharge faces, from straight up, with the rotation.
 
     ``low`` and ``high`` (x, y) are the corners of what walls and flanges reach; ``below`` reaches to the feet's soles where the casing
     has feet. ``tall`` counts from the floor where the height of the shaft is given.
@@ -50,6 +51,7 @@ class Fit:
     below: Length
     low: Values
     high: Values
+    facing: Angle
     discharge_x: Length
     discharge_y: Length
     connections: tuple[Connection, ...]
@@ -64,10 +66,11 @@ class Fit:
 def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
     """Hold a machine in a casing against the place that a case describes."""
     casing = casing or CasingForm()
-    flow_path, exit_ = plan(blower.volute, blower.diffuser), discharge(blower.volute, blower.diffuser)
-    turned = _turned(flow_path.x, flow_path.y, form.orientation)
-    mouth = _turned(exit_.axis, exit_.flange_distance, form.orientation)
-    low, high = _outside(blower, casing, turned, form.orientation)
+    stands = form.orientation + POSITIONS.index(casing.position) * np.pi / 4
+    flow_path = plan(blower.volute, blower.diffuser, turn=casing.discharge_turn)
+    turned = _turned(flow_path.x, flow_path.y, stands)
+    mouth = _flange_line(blower, casing, np.zeros(1), stands)
+    low, high = _outside(blower, casing, turned, stands)
     across = high[0] - low[0] + 2 * form.room
     below = np.maximum(-low[1], _soles(casing, -low[1])) + form.room
     # With the shaft at a given height the machine does not end where its casing does.
@@ -87,8 +90,8 @@ def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
         (form.across, at_most("size across", across, form.across, "a smaller diffuser ratio, or a higher speed")),
         (form.tall, at_most("height", tall, form.tall, "a wider exit cone, or a smaller diffuser ratio")),
         (form.shaft_height, at_most("below the shaft", below, form.shaft_height, "a pedestal, or another orientation")),
-        (form.discharge_offset, placed("discharge flange across from the shaft", mouth.x, form.discharge_offset)),
-        (form.discharge_height, placed("discharge flange over the shaft", mouth.y, form.discharge_height)),
+        (form.discharge_offset, placed("discharge flange across from the shaft", mouth.x[0], form.discharge_offset)),
+        (form.discharge_height, placed("discharge flange over the shaft", mouth.y[0], form.discharge_height)),
     ]
     for name, existing in (("inlet", form.inlet_bore), ("discharge", form.discharge_bore)):
         finding = guideline(
@@ -97,7 +100,8 @@ def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
         )  # fmt: skip
         found.append((existing, finding))
     return Fit(
-        outline=turned, across=across, tall=tall, below=below, low=low, high=high, discharge_x=mouth.x, discharge_y=mouth.y,
+        outline=turned, across=across, tall=tall, below=below, low=low, high=high, facing=stands + casing.discharge_turn,
+        discharge_x=mouth.x[0], discharge_y=mouth.y[0],
         connections=tuple(_connection(name, float(bore), form.flanges) for name, bore in bores.items()),
         findings=[finding for asked, finding in found if not np.isnan(asked)],
     )  # fmt: skip
@@ -106,10 +110,9 @@ def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
 def _outside(blower: Blower, casing: CasingForm, flow_path: Plan, angle: float) -> tuple[Values, Values]:
     """Lowest and highest (x, y) of the casing: the flow path with its walls, and the discs of both flanges."""
     wall = float(casing_sizes(blower, casing).wall)
-    exit_ = discharge(blower.volute, blower.diffuser)
     reaches = [(flow_path.x, flow_path.y, wall)]
     flange = _radius(casing, 2 * float(blower.volute.r5) + 2 * wall)
-    ends = _turned(float(exit_.axis) + flange * np.array([-1.0, 1.0]), np.full(2, float(exit_.flange_distance)), angle)
+    ends = _flange_line(blower, casing, flange * np.array([-1.0, 1.0]), angle)
     reaches.append((ends.x, ends.y, 0.0))
     reaches.append((np.zeros(1), np.zeros(1), _radius(casing, 2 * float(blower.r0) + 2 * wall)))
     low = np.array([[np.min(x) - r, np.min(y) - r] for x, y, r in reaches]).min(axis=0)
@@ -117,9 +120,27 @@ def _outside(blower: Blower, casing: CasingForm, flow_path: Plan, angle: float) 
     return low, high
 
 
+def _flange_line(blower: Blower, casing: CasingForm, across: Length, angle: float) -> Plan:
+    """Points on the face of the discharge flange, ``across`` from its middle, in a casing turned by an angle.
+
+    Behind a bend the flange stands on a straight piece as long as it is thick.
+    """
+    turn = float(casing.discharge_turn)
+    line = behind_bend(discharge(blower.volute, blower.diffuser), turn)
+    sizes = casing_sizes(blower, casing)
+    tube = 2 * float(blower.volute.r5 + sizes.wall)
+    neck = float(sizes.flange) if turn and _flanged(casing, tube) else 0.0
+    c, s = np.cos(turn), np.sin(turn)
+    return _turned(line.x[-1] - neck * s + across * c, line.y[-1] + neck * c + across * s, angle)
+
+
+def _flanged(casing: CasingForm, tube: float) -> Flange | None:
+    return None if casing.flange == "tube" else flange_for(casing.flange, tube=tube)
+
+
 def _radius(casing: CasingForm, tube: float) -> float:
     """Outside of the flange on a tube: of its standard, or the tube itself where there is none."""
-    found = None if casing.flange == "tube" else flange_for(casing.flange, tube=tube)
+    found = _flanged(casing, tube)
     return (found.outside if found else tube) / 2
 
 

@@ -80,7 +80,7 @@ def fit_drawing(place: Fit, design: Design, units: Units) -> Figure:
                   linestyle=(0, (6, 2)), linewidth=1.8, label="place of the existing machine")  # fmt: skip
     if np.isfinite(form.shaft_height):
         axes.axhline(float(length(-form.shaft_height)), color=GREY, linewidth=2.2, label="floor")
-    turn = float(form.orientation)
+    turn = float(place.facing)
     along = np.array([np.cos(turn), np.sin(turn)])
     own = np.array([place.discharge_x, place.discharge_y], float)
     _flange(axes, length, own, along, float(design.blower.volute.r5), BLUE, 4.0)
