@@ -1,5 +1,6 @@
 """The notebooks run from top to bottom, come without outputs, and every exercise has an answer that its check accepts."""
 
+import ast
 import json
 import time
 from pathlib import Path
@@ -8,6 +9,7 @@ import matplotlib as mpl
 import numpy as np
 import pytest
 
+import aerodesign
 from aerodesign import teaching
 from aerodesign.core.errors import AerodesignError
 
@@ -60,7 +62,7 @@ def test_a_notebook_runs(path, right_answers, monkeypatch, tmp_path):
 
 def test_notebooks_are_there():
     assert [path.name[:2] for path in NOTEBOOKS] == [f"{n:02d}" for n in range(1, len(NOTEBOOKS) + 1)]
-    assert len(NOTEBOOKS) >= 7
+    assert len(NOTEBOOKS) == 8
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
@@ -72,6 +74,21 @@ def test_a_notebook_is_clean(path):
     prose = "\n".join(cells(path, "markdown"))
     assert "A question from the workshop" in prose
     assert "## Exercises" in prose
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_takes_public_names_only(path):
+    """What a student copies is what the package promises to keep."""
+    taken = [
+        (node.module, name.name)
+        for source in cells(path, "code")
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.ImportFrom) and node.module.startswith("aerodesign")
+        for name in node.names
+    ]
+    assert taken
+    assert {module for module, _ in taken} <= {"aerodesign", "aerodesign.teaching"}
+    assert {name for module, name in taken if module == "aerodesign"} <= set(aerodesign.PUBLIC)
 
 
 def test_controls_without_sliders_draw_the_usual_values(monkeypatch):
