@@ -36,13 +36,12 @@ for command in (family, mesh, simulate, calibrate, reduce, validate):
 @takes_order
 def design(order: Order) -> None:
     """Size a blower for the duty in CASE and write its folder."""
-    from aerodesign.case import read_case
     from aerodesign.case.run import design_case
     from aerodesign.report.deliver import solids_worker
 
     with contextlib.ExitStack() as stack:
         worker = stack.enter_context(solids_worker()) if "solids" not in order.without else None
-        content = read_case(order.case)
+        content = _read(order.case)
         progress = stack.enter_context(terminal.progress("design", order.quiet or order.as_json))
         made = design_case(content, progress=progress)
         done = _deliver(made, content, order, worker=worker, progress=progress)
@@ -53,13 +52,12 @@ def design(order: Order) -> None:
 @takes_order
 def rate(order: Order) -> None:
     """Analyse the machine that CASE describes in [rate], or that a design.json holds, instead of sizing one."""
-    from aerodesign.case import read_case
     from aerodesign.case.run import rate_case
 
     if order.case.suffix == ".json":
         _rate_record(order.case, order.as_json)
         return
-    content = read_case(order.case)
+    content = _read(order.case)
     with terminal.progress("rate", order.quiet or order.as_json) as progress:
         rated = rate_case(content, progress=progress)
         done = _deliver(rated.design, content, order, progress=progress)
@@ -97,7 +95,6 @@ def _rate_record(path: Path, as_json: bool) -> None:
 @click.option("--without", type=click.Choice(["solids"]), multiple=True, help="Leave the solids out.")
 def draw(case: Path, out: Path | None, schema: str, quiet: bool, without: tuple[str, ...]) -> None:
     """Draw the machine of CASE, or of a design.json: sheet, DXF and SVG views, assembly, STL, GLB, inspection points."""
-    from aerodesign.case import read_case
     from aerodesign.report.deliver import solids_worker, stamp
     from aerodesign.report.design_json import read_design, title_and_stamp
     from aerodesign.report.draw import deliver_drawings
@@ -107,7 +104,7 @@ def draw(case: Path, out: Path | None, schema: str, quiet: bool, without: tuple[
         if case.suffix == ".json":
             made, (title, mark) = read_design(case), title_and_stamp(case)
         else:
-            content = read_case(case)
+            content = _read(case)
             made, title, mark = _sized_or_rated(content), content.title, stamp(content)
         progress = stack.enter_context(terminal.progress("draw", quiet))
         done = deliver_drawings(
@@ -124,6 +121,17 @@ def draw(case: Path, out: Path | None, schema: str, quiet: bool, without: tuple[
         terminal.say(f"not made: {line}")
     if not quiet:
         terminal.print_lines([*done.remarks, _written(done)])
+
+
+def _read(case: Path) -> Any:
+    """The content of a case file; settings in it that have no effect are told, a line for each."""
+    from aerodesign.case import read_case
+    from aerodesign.case.idle import without_effect
+
+    content = read_case(case)
+    for line in without_effect(content):
+        terminal.say(f"{case}: {line}")
+    return content
 
 
 def _sized_or_rated(content: Any) -> Any:
@@ -168,9 +176,7 @@ def explain(case: Path, quantity: str | None, units: str) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print what was understood as JSON.")
 def check(case: Path, as_json: bool) -> None:
     """Read CASE and say what is wrong with it, without computing anything."""
-    from aerodesign.case import read_case
-
-    content = read_case(case)
+    content = _read(case)
     if as_json:
         from aerodesign.core.plain import to_plain
 

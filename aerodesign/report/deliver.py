@@ -13,6 +13,7 @@ from aerodesign.aero.design import Design, silent
 from aerodesign.cad.export import Made
 from aerodesign.cad.worker import SolidsWorker
 from aerodesign.case import Case
+from aerodesign.case.idle import without_effect
 from aerodesign.core.errors import AerodesignError
 from aerodesign.core.flags import Flag
 from aerodesign.geometry.blade import Blading
@@ -238,6 +239,7 @@ def _page(
         units=units,
         stamp=mark,
         defaults=default_rows(case, units_of(design, units)),
+        idle=without_effect(case),
         missing=done.missing,
         remarks=remarks(made) if made else [],
     )

@@ -65,6 +65,7 @@ def page_text(
     units: str = "si",
     stamp: str = "",
     defaults: Sequence[tuple[str, str]] = (),
+    idle: Sequence[str] = (),
     missing: Sequence[str] = (),
     remarks: Sequence[str] = (),
     version: str = aerodesign.__version__,
@@ -74,7 +75,8 @@ def page_text(
     ``solids`` maps a name to points (n, 3) in metres and triangles (m, 3); ``mesh`` is the passage mesh, ``milling`` what the
     milling checks found, ``machine`` the check of wheel and shaft. ``drawings`` are those of
     :func:`~aerodesign.report.figures.all_drawings` where they are drawn already. ``units`` is "si" or "us". ``defaults`` are the
-    choices that were left, with what then holds, ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
+    choices that were left, with what then holds, ``idle`` the settings that have no effect,
+    ``missing`` has a line for each thing that could not be made, ``stamp`` goes to the foot.
     """
     shown = units_of(design, units)
     content = {
@@ -99,6 +101,7 @@ def page_text(
         "mesh": page_tables.mesh_rows(mesh, shown) if mesh is not None else [],
         "energy_unit": shown.label("specific energy"),
         "defaults": list(defaults),
+        "idle": list(idle),
         "missing": list(missing),
         "remarks": list(remarks),
         "cautions": safety.cautions(design, shown),
