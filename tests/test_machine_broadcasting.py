@@ -26,7 +26,9 @@ OF_SPACE = {
 """Space, bands or duty points come first: they have tests of their own below, or beside their check values."""
 
 RANGES = {
-    "a_iso": (0.2, 5), "a": (0.1, 1), "air_power": (1e3, 2e4), "ambient": (285, 320), "axial": (0, 800), "ball": (0.005, 0.02), "balls": (8, 12),
+    "a_iso": (0.2, 5), "a": (0.1, 1), "air_power": (1e3, 2e4), "area": (0.02, 0.05),
+    "clearance": (4e-4, 6e-4), "growth": (0, 2e-4), "torque": (5, 80),
+    "ambient": (285, 320), "axial": (0, 800), "ball": (0.005, 0.02), "balls": (8, 12),
     "best": (0.4, 0.8), "blades": (8, 18), "bore": (0.02, 0.06), "centre": (0.5, 1.2), "cm1": (40, 90), "conductance": (0.1, 2),
     "conductivity": (30, 60), "contact": (0.0, 0.7), "cooling": (100, 400), "core": (0.4, 0.6), "critical": (500, 3000), "density": (1.0, 1.3),
     "diameter": (0.02, 0.06), "distance": (1, 5), "dynamic": (1e4, 6e4), "efficiency": (0.7, 0.95), "energy": (1e11, 1e12), "expansion": (1e-5, 2e-5),
@@ -35,7 +37,7 @@ RANGES = {
     "high": (0.10, 0.11), "highest": (1e8, 2e8), "hot": (310, 360), "hours": (100, 8000), "kind": (1.0, 10.0),
     "large": (0.15, 0.3), "lean": (0.2, 0.8),
     "length": (0.05, 0.3), "life": (1e3, 1e4), "load": (200, 3000), "loss": (0.02, 0.05), "low": (0.06, 0.08), "mass": (5, 50),
-    "mass_flow": (0.3, 2), "mean_diameter": (0.04, 0.08), "mean_hoop": (5e7, 1e8), "meridional_length": (0.08, 0.1), "modulus": (7e10, 2e11),
+    "mass_flow": (0.3, 2), "mean_diameter": (0.04, 0.08), "mean_hoop": (5e7, 1e8), "moment": (0, 50), "sag": (0, 1e-4), "modulus": (7e10, 2e11),
     "motor_efficiency": (0.85, 0.95), "motor_power": (1e4, 3e4), "motor_speed": (150, 310), "outside": (0.07, 0.1), "p1": (9e4, 1e5),
     "p2": (1.1e5, 1.3e5), "p_out": (1.1e5, 1.3e5), "part": (0.4, 1), "plain": (0.4, 0.5), "power": (5e3, 1e5), "power_factor": (0.8, 0.9),
     "power_level": (80, 120), "preload": (50, 300), "pressure_rise": (500, 3e4), "price": (1e3, 1e4), "pulley": (0.06, 0.1), "r": (0.08, 0.1),

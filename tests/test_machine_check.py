@@ -15,6 +15,7 @@ from aerodesign.core.errors import CaseError, RejectedMachine
 from aerodesign.core.limit import Limit
 from aerodesign.form.rotor import RotorForm
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.blade_area import projected_area
 from aerodesign.geometry.body import body, body_volume
 from aerodesign.geometry.disc_profile import _revolved, _sections, wheel_body
 from aerodesign.geometry.shaft import shaft_outline
@@ -124,8 +125,35 @@ def test_bending_at_the_root_is_the_quadrature():
 
 
 def test_the_gas_load_makes_the_torque():
-    load = mean_gas_load(power=20e3, speed=1500.0, blades=15.0, r1=0.05, r2=0.12, meridional_length=0.09, width=0.03)
+    load = mean_gas_load(power=20e3, speed=1500.0, area=15 * 0.09 * 0.03, radius=0.085)
     assert load * 15 * 0.09 * 0.03 * 0.085 * 1500 == pytest.approx(20e3)
+
+
+@pytest.mark.parametrize("splitters", [0, 8])
+def test_the_projected_area_is_that_of_the_meridional_outline(splitters):
+    """Green's theorem round the blade's outline in (z, r): the area and its moment, in another way than strip by strip."""
+    wheel = WHEEL.but(splitters=splitters)
+    blading = Blading(wheel)
+    area = moment = 0.0
+    for start, count in ((0.0, wheel.blades), (wheel.splitter_start, splitters)):
+        x = np.linspace(start, 1, 2001)
+        hub, tip = blading.span(0.0).at(x), blading.span(1.0).at(x)
+        edges = [
+            [(blading.span(s).at(end).z, blading.span(s).at(end).r) for s in np.linspace(0, 1, 21)]
+            for end in (1.0, start)
+        ]
+        z = np.concatenate([hub.z, [z for z, _ in edges[0]], tip.z[::-1], [z for z, _ in edges[1][::-1]]])
+        r = np.concatenate([hub.r, [r for _, r in edges[0]], tip.r[::-1], [r for _, r in edges[1][::-1]]])
+        dz, mean, square = (
+            np.diff(z, append=z[0]),
+            (r + np.roll(r, -1)) / 2,
+            (r**2 + r * np.roll(r, -1) + np.roll(r, -1) ** 2) / 6,
+        )
+        area += count * abs(np.sum(mean * dz))
+        moment += count * abs(np.sum(square * dz))
+    found, radius = projected_area(blading)
+    assert found == pytest.approx(area, rel=5e-3)
+    assert found * radius == pytest.approx(moment, rel=5e-3)
 
 
 def test_stretch_of_a_blade_is_the_quadrature():

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from aerodesign.core.quantities import Angle, Count, Density, Length, Power, Pressure, Ratio, Speed, Stress
+from aerodesign.core.quantities import Angle, Area, Density, Length, Power, Pressure, Ratio, Speed, Stress
 
 
 def root_pull(
@@ -47,8 +47,9 @@ def exit_bending(
     return 6 * moment / thickness_root**2 * np.where(held, 1 / 6, 1.0)[()]
 
 
-def mean_gas_load(
-    *, power: Power, speed: Speed, blades: Count, r1: Length, r2: Length, meridional_length: Length, width: Length
-) -> Pressure:
-    """Pressure difference across the blades, spread evenly, that makes the wheel's torque."""
-    return power / (speed * blades * meridional_length * width * (r1 + r2) / 2)
+def mean_gas_load(*, power: Power, speed: Speed, area: Area, radius: Length) -> Pressure:
+    r"""Pressure difference across the blades, spread evenly, that makes the wheel's torque: :math:`P / (\omega A r_m)`.
+
+    ``area`` is that of all blades projected on the meridional plane, ``radius`` its mean one.
+    """
+    return power / (speed * area * radius)

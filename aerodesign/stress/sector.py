@@ -64,6 +64,14 @@ class Sector:
         cells = np.array([cell for cell, _ in self.pushed])
         return np.asarray(self.points[self.hexes[cells][:, PUSHED]])
 
+    @property
+    def push_moment(self) -> float:
+        """Moment about the axis (m3), along its turning, that a pressure of 1 Pa on the pushed faces resists."""
+        corners = self.pushed_corners
+        area = np.cross(corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]) / 2
+        x, y, _ = corners.mean(axis=1).T
+        return float(np.sum(x * area[:, 1] - y * area[:, 0]))
+
 
 def mesh_sector(impeller: Impeller, blading: Blading, form: WheelForm, size: str | Size) -> Sector:
     """The sector of a semi-open wheel.

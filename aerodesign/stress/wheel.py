@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 
 from aerodesign.aero.design import Design
 from aerodesign.core.errors import AerodesignError
-from aerodesign.core.quantities import Length, Pressure, Speed, Stress
+from aerodesign.core.quantities import Length, Pressure, Speed, Stress, Torque
 from aerodesign.geometry.blade import Blading
-from aerodesign.machine.blade_stress import mean_gas_load
 from aerodesign.machine.growth import blade_stretch
 from aerodesign.stress.deck import Load, deck
 from aerodesign.stress.sector import Sector, mesh_sector
@@ -85,7 +84,8 @@ def write_model(
     """The sector of a design's wheel at its fastest running speed, written to ``wheel.inp`` in a folder.
 
     Loads: the pull of rotation, the gas's pressure on the blades, and where ``heat`` is True the temperatures of the machine check.
-    ``pushes`` gives for each pushed face of a sector the pressure there less that behind it; without it the mean pressure pushes evenly.
+    ``pushes`` gives for each pushed face of a sector the pressure there less that behind it; without it the even pressure that makes the
+    meanline's torque pushes.
     Raises RejectedSolid where the wheel cannot be meshed, AerodesignError where the file cannot be written.
     """
     impeller, stage = design.blower.impeller, design.stage
@@ -94,11 +94,8 @@ def write_model(
     sector = mesh_sector(impeller, blading, design.form.wheel, size)
     r = np.hypot(sector.points[:, 0], sector.points[:, 1])
     warm = wheel_temperature(nodes=r, r2=float(impeller.r2), T_cold=float(stage.Tt0), T_hot=hottest(design)) - COLD
-    even: Pressure = mean_gas_load(
-        power=float(stage.work * stage.mass_flow), speed=float(stage.speed), blades=float(impeller.blades_effective),
-        r1=float(impeller.r1), r2=float(impeller.r2), meridional_length=blading.span(0.5).length,
-        width=(float(impeller.inlet_height) + float(impeller.b2)) / 2,
-    )  # fmt: skip
+    torque: Torque = stage.work * stage.mass_flow / stage.speed / sector.pitches
+    even: Pressure = torque / sector.push_moment
     load = Load(float(check.fastest), warm if heat else None, float(even) if pushes is None else pushes(sector))
     text = deck(
         points=sector.points, hexes=sector.hexes, low=sector.low, high=sector.high, held=sector.sets["HELD"], turned=sector.sets["TURNED"],

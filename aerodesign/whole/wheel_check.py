@@ -23,6 +23,7 @@ from aerodesign.core.quantities import (
 )
 from aerodesign.form.rotor import RotorForm
 from aerodesign.geometry.blade import Blading
+from aerodesign.geometry.blade_area import projected_area
 from aerodesign.geometry.disc_profile import WheelBody
 from aerodesign.machine.blade_stress import exit_bending, mean_gas_load, root_pull
 from aerodesign.machine.burst import ROBINSON, burst_speed, yield_speed
@@ -246,10 +247,9 @@ def _blades(
             book.note("blade_root_pull", root_pull, r_root=float(impeller.r1h), r_tip=float(impeller.r1s), **blade)
         )
     )
+    area, radius = projected_area(blading)
     load: Pressure = book.note(
-        "blade_gas_load", mean_gas_load, power=float(stage.work * stage.mass_flow), speed=float(stage.speed), blades=float(impeller.blades_effective),
-        r1=float(impeller.r1), r2=float(impeller.r2), meridional_length=blading.span(0.5).length,
-        width=(float(impeller.inlet_height) + float(impeller.b2)) / 2,
+        "blade_gas_load", mean_gas_load, power=float(stage.work * stage.mass_flow), speed=float(stage.speed), area=area, radius=radius
     )  # fmt: skip
     held: Ratio = float(bool(impeller.covered))
     bending = book.note(
