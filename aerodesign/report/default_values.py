@@ -7,10 +7,14 @@ import numpy as np
 from aerodesign.case import Case
 from aerodesign.core.fields import fields_of
 from aerodesign.core.record import Record
+from aerodesign.core.units import UNITS
 from aerodesign.report.display import Units
 
 OPEN = "open"
 """For a number that the search or a proposal finds."""
+
+LONG = 10.0
+"""Longer than this (m) is no part of a machine, and told in metres or feet."""
 
 
 def default_rows(case: Case, units: Units) -> list[tuple[str, str]]:
@@ -53,4 +57,8 @@ def _number(value: Any, kind: str, units: Units) -> str:
         return OPEN
     if np.isinf(value):
         return "none"
-    return units.text(value, kind)
+    if kind == "length" and value > LONG:
+        unit = "ft" if units.system == "us" else "m"
+        return f"{UNITS[unit].from_si(value):.5g} {unit}"
+    label = units.label(kind)
+    return f"{units.value(value, kind):.5g}{'' if label == '°' else ' '}{label}".rstrip()
