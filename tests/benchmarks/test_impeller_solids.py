@@ -2,19 +2,17 @@
 
 Run by hand: ``pytest tests/benchmarks/test_impeller_solids.py -p no:xdist -o addopts="" -s``. Times are CPU time in one thread, over that of
 a reference kernel run beside them (see ``test_speed.py``). ``WHEELS`` of the environment says how many, 500 where it does not, and
-``SEED`` which. Every wheel leaves a line in the file ``WHEELS_LOG`` (in the folder for temporary files), so that a run that was stopped goes on.
+``SEED`` which. Where ``WHEELS_LOG`` names a file, every wheel leaves a line there, and a run that was stopped goes on: of the same code only.
 """
 
-import json
 import os
-import tempfile
 import time
 from collections import Counter
-from pathlib import Path
 
 import numpy as np
 import pytest
 from by_booleans import expected_volume, fused_wheel
+from kept import keep, kept
 from random_wheels import random_wheels
 from test_cad_impeller import OPEN
 from test_impeller_looks_speed import reference_seconds
@@ -25,18 +23,16 @@ from aerodesign.cad.shapes import largest_tolerance, parts, valid, volume
 from aerodesign.core.errors import AerodesignError
 
 COUNT, SEED = int(os.environ.get("WHEELS", "500")), int(os.environ.get("SEED", "100"))
-LOG = Path(os.environ.get("WHEELS_LOG", Path(tempfile.gettempdir()) / f"wheels-{SEED}.jsonl"))
+LOG = os.environ.get("WHEELS_LOG")
 EIGHT = OPEN.but(blades=8, splitters=8)
 
 
 def test_random_wheels_all_pass_the_gate():
     """Every one is one valid closed solid that does not cross itself, with tolerances of 3 um, or the report names what failed."""
-    done = {line["number"]: line for line in map(json.loads, LOG.read_text().splitlines())} if LOG.exists() else {}
+    done = {line["number"]: line for line in kept(LOG)}
     for number, (wheel, form) in enumerate(random_wheels(COUNT, SEED)):
         if number not in done:
-            done[number] = judged(number, wheel, form)
-            with LOG.open("a") as log:
-                log.write(json.dumps(done[number]) + "\n")
+            done[number] = keep(LOG, judged(number, wheel, form))
         if number % 50 == 49:
             print(f"{number + 1} wheels, {sum(bool(line['failed']) for line in done.values())} failed", flush=True)
     lines = [done[number] for number in range(COUNT)]

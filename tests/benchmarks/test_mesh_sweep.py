@@ -1,21 +1,20 @@
 """The solver's own mesh check on random wheels of the claimed range: how many pass, closed and with open clearance.
 
 ``pytest tests/benchmarks/test_mesh_sweep.py -n 0 --override-ini addopts= -s``; MESHES of the environment says how many (200), SEED
-which. Every mesh leaves a line in the file ``MESHES_LOG`` (in the folder for temporary files), so that a run that was stopped goes on.
+which. Where ``MESHES_LOG`` names a file, every mesh leaves a line there, and a run that was stopped goes on.
 At least 98 % must pass, and all volumes be positive; what the check says of the others is printed.
 """
 
-import json
 import os
 import shutil
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
 
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
+from kept import keep, kept
 from random_wheels import random_wheels
 from test_simulation import ENVIRONMENT, a_point, needs_solver
 
@@ -25,7 +24,7 @@ from aerodesign.core.errors import AerodesignError
 from aerodesign.mesh.passage import passage_mesh
 
 COUNT, SEED = int(os.environ.get("MESHES", "200")), int(os.environ.get("SEED", "31"))
-LOG = Path(os.environ.get("MESHES_LOG", Path(tempfile.gettempdir()) / f"meshes-{SEED}.jsonl"))
+LOG = os.environ.get("MESHES_LOG")
 
 
 def judged(wheel, form, folder, *, clearance):
@@ -48,9 +47,7 @@ def judged(wheel, form, folder, *, clearance):
 @pytest.mark.solver
 @needs_solver
 def test_random_wheels_pass_the_solvers_mesh_check(tmp_path):
-    known = {}
-    if LOG.is_file():
-        known = {(line["number"], line["open"]): line for line in map(json.loads, LOG.read_text().splitlines())}
+    known = {(line["number"], line["open"]): line for line in kept(LOG)}
     lines = []
     for number, (wheel, form) in enumerate(random_wheels(COUNT, SEED)):
         for clearance in (False, True):
@@ -58,13 +55,8 @@ def test_random_wheels_pass_the_solvers_mesh_check(tmp_path):
                 continue
             line = known.get((number, clearance))
             if line is None:
-                line = {
-                    "number": number,
-                    "open": clearance,
-                    **judged(wheel, form, tmp_path / "case", clearance=clearance),
-                }
-                with LOG.open("a", encoding="utf-8") as file:
-                    file.write(json.dumps(line) + "\n")
+                said = judged(wheel, form, tmp_path / "case", clearance=clearance)
+                line = keep(LOG, {"number": number, "open": clearance, **said})
             lines.append(line)
     for clearance in (False, True):
         these = [line for line in lines if line["open"] == clearance]
