@@ -1,10 +1,12 @@
 """Settings without effect: each is told, and has none."""
 
+from pathlib import Path
+
 import pytest
 from conftest import BENCH
 
 from aerodesign.aero.design import Design
-from aerodesign.case import Case, case_from_text
+from aerodesign.case import Case, case_from_text, read_case
 from aerodesign.case.idle import NEEDS, without_effect
 from aerodesign.case.run import design_case
 from aerodesign.report.page import page_text
@@ -79,5 +81,8 @@ def test_every_need_is_tried():
     assert all(any(f"{need.table}.{key} = " in tried for key in need.keys or ("kind",)) for need in NEEDS)
 
 
-def test_a_plain_case_has_none():
-    assert without_effect(case_with()) == []
+@pytest.mark.parametrize(
+    "path", sorted((Path(__file__).parent.parent / "cases").glob("*.toml")), ids=lambda path: path.stem
+)
+def test_our_own_cases_have_none(path):
+    assert without_effect(read_case(path)) == []

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from aerodesign.case import case_from_text
+from aerodesign.case.idle import without_effect
 from aerodesign.case.run import design_case
 from aerodesign.cli import cli
 
@@ -22,7 +23,9 @@ def blocks(language: str) -> list[str]:
 
 def test_the_case_that_it_shows_is_designed():
     (text,) = blocks("toml")
-    assert design_case(case_from_text(text)).meets_duty
+    case = case_from_text(text)
+    assert without_effect(case) == []
+    assert design_case(case).meets_duty
 
 
 def test_it_names_every_command_and_no_other():
