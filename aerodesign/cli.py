@@ -57,7 +57,7 @@ def rate(order: Order) -> None:
     if order.case.suffix == ".json":
         _rate_record(order.case, order.as_json)
         return
-    content = _read(order.case)
+    content = _read(order.case, rated=True)
     with terminal.progress("rate", order.quiet or order.as_json) as progress:
         rated = rate_case(content, progress=progress)
         done = _deliver(rated.design, content, order, progress=progress)
@@ -123,13 +123,13 @@ def draw(case: Path, out: Path | None, schema: str, quiet: bool, without: tuple[
         terminal.print_lines([*done.remarks, _written(done)])
 
 
-def _read(case: Path) -> Any:
-    """The content of a case file; settings in it that have no effect are told, a line for each."""
+def _read(case: Path, *, rated: bool | None = None) -> Any:
+    """The content of a case file; settings in it that have no effect are told, a line for each, of its machine sized or ``rated``."""
     from aerodesign.case import read_case
     from aerodesign.case.idle import without_effect
 
     content = read_case(case)
-    for line in without_effect(content):
+    for line in without_effect(content, rated=rated):
         terminal.say(f"{case}: {line}")
     return content
 

@@ -108,12 +108,26 @@ def test_a_cone_too_short_for_a_shell_is_refused_in_words(typical):
         regions_of(typical.blower.but(volute=volute), outside="shell", wall=0.05).casing()
 
 
-@pytest.mark.parametrize("turn", [0.0, np.pi / 4, -np.pi / 2])
+@pytest.mark.parametrize(
+    ("turn", "position", "rotation"),
+    [
+        (0.0, "UB", "counter-clockwise"),
+        (np.pi / 4, "TAU", "clockwise"),
+        (-np.pi / 2, "TH", "clockwise"),
+        (0.0, "BH", "counter-clockwise"),
+    ],
+)
 @pytest.mark.parametrize("outside", ["block", "shell"])
-def test_the_envelope_of_the_fit_is_that_of_the_solid(outside, turn, typical):
-    """Either outside reaches as far across; what the fit says of the height is more by the wall at most, a bend's flange counted."""
-    regions = regions_of(typical.blower, outside=outside, wall=WALL, discharge_turn=turn)
+def test_the_envelope_of_the_fit_is_that_of_the_solid(outside, turn, position, rotation, typical):
+    """On each side what the fit says reaches beyond the solid by the wall at most; the discharge of either hand faces the same way."""
+    regions = regions_of(
+        typical.blower, outside=outside, wall=WALL, discharge_turn=turn, position=position, rotation=rotation
+    )
     place = fit(typical.blower, FitForm(), regions.form.casing)
-    across, tall, _ = np.ptp(tessellate(regions.casing().shape, deflection=1e-4).points, axis=0)
-    assert across == pytest.approx(place.across, abs=2e-4)
-    assert tall - 2e-4 < place.tall < tall + WALL + 2e-4
+    points = tessellate(regions.casing().shape, deflection=1e-4).points[:, :2]
+    beyond = np.array([points.min(axis=0) - place.low, place.high - points.max(axis=0)])
+    assert np.all(beyond > -2e-4)
+    assert np.all(beyond < WALL + 2e-4)
+    out = np.array([-np.sin(place.facing), np.cos(place.facing)])
+    mouth = np.array([place.discharge_x, place.discharge_y])
+    assert points @ out == pytest.approx(np.clip(points @ out, None, mouth @ out), abs=2e-4)

@@ -535,7 +535,7 @@ def test_a_case_says_what_is_fixed_and_which_days():
         ('[system]\nfixed = "5 kPa"\nfixed_share = 0.2\n', "system.fixed_share = 0.2: stands beside fixed; keep one of the two"),
         ("[system]\nfixed_share = 1.2\n", "must lie between 0 and 1"),
         ("system = 3\n", "system = 3: must be a table: write [system] and its keys below"),
-        ('[conditions]\nhotter = "36 degF"\n', "degF is a unit of temperature; a temperature difference in K is asked"),
+        ('[conditions]\nhotter = "36 degF"\n', "degF is a unit of temperature; a temperature difference in K, degR is asked"),
         ('[conditions]\nhotter = "90 K"\n', "must lie between 0 K and 60 K"),
     ],
 )  # fmt: skip

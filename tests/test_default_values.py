@@ -1,16 +1,16 @@
 """What the page says of choices left at their defaults: every key of the case file, with what then holds."""
 
-from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from conftest import BENCH
 
-from aerodesign.case import Case, case_from_text
+from aerodesign.case import Case, case_from_text, read_case
 from aerodesign.case.parts import OPTIONS
 from aerodesign.core.bounds import Several, mark_of
 from aerodesign.core.fields import fields_of
-from aerodesign.report.default_values import OPEN, default_rows, default_text
+from aerodesign.report.default_values import NONE, OPEN, default_rows, default_text
 from aerodesign.report.display import Units
 
 
@@ -35,9 +35,11 @@ def test_every_default_has_a_text(case):
         ("choices.backsweep", "40°", "40°"),
         ("choices.covered", "false", "false"),
         ("choices.volute_section", '"circle"', '"circle"'),
-        ("conditions.hotter", "20 K", "20 K"),
+        ("conditions.hotter", "20 K", "36 °R"),
         ("blade.surface", '"free"', '"free"'),
-        ("blade.hub_angles", OPEN, OPEN),
+        ("blade.hub_angles", NONE, NONE),
+        ("limits.diameter", NONE, NONE),
+        ("wheel.rim", OPEN, OPEN),
         ("conditions.higher", "1500 m", "4921.3 ft"),
         ("money.hours", "8000 h", "8000 h"),
         ("shop.table_radius", "300 mm", "11.811 in"),
@@ -54,7 +56,7 @@ def test_what_is_written_back_into_the_file_means_the_same(case):
     for key, text in default_rows(case, Units()):
         table, _, name = key.partition(".")
         field = fields_of(OPTIONS[table]).get(name) if table in OPTIONS else None
-        if field is None or field.quantity is None or text == OPEN or mark_of(field.hint, Several):
+        if field is None or field.quantity is None or text in (OPEN, NONE) or mark_of(field.hint, Several):
             continue
         kind = field.quantity.name
         word = text.replace("°", " deg").replace("³", "3").replace("µ", "u") if kind not in ("ratio", "count") else text
@@ -69,7 +71,12 @@ def test_what_is_written_back_into_the_file_means_the_same(case):
         np.testing.assert_allclose(mine, theirs, rtol=1e-4, err_msg=key)
 
 
-def test_a_design_point_among_several_gives_its_own(case):
-    assert case.duty is not None
-    other = replace(case, duty=case.duty[np.array([0, 0])])
-    assert default_text(other, "duty.hours", Units()) == default_text(case, "duty.hours", Units())
+def test_hours_that_nobody_gave_are_those_of_the_money(case):
+    assert default_text(case, "duty.hours", Units()).startswith("none: money.hours")
+
+
+def test_a_rated_machine_has_no_choices_of_sizing():
+    rated = read_case(Path(__file__).parent.parent / "cases" / "measured-kit-fan.toml")
+    keys = [key for key, _ in default_rows(rated, Units(), rated=True)]
+    assert not {"choices.covered", "choices.backsweep", "choices.hub_ratio"} & set(keys)
+    assert {"choices.mechanical_efficiency", "wheel.nose"} <= set(keys)

@@ -123,10 +123,10 @@ def test_wheel_shaft_and_bearings_explain_themselves_with_what_the_check_found(b
 
 def test_a_machine_that_cannot_be_checked_says_why(blower):
     other = dataclasses.replace(blower, form=blower.form.but(rotor=blower.form.rotor.but(bearing="6200")))
-    with pytest.raises(
-        CaseError, match=r'explain "critical_speeds": the flow has no such quantity, and .*rotor.bearing'
-    ):
+    with pytest.raises(CaseError, match=r'explain "critical_speeds": the flow has no such quantity.*rotor.bearing'):
         explain(other, "critical_speeds")
+    with pytest.raises(CaseError, match=r'explain "slipp": .*did you mean slip'):
+        explain(other, "slipp")
     assert "critical_speeds" not in explainable(other)
     assert "slip" in explainable(other)
 
@@ -189,7 +189,7 @@ def test_a_range_that_is_left_is_told(blower):
 
 
 def test_an_unknown_name_is_told_with_the_nearest(blower):
-    with pytest.raises(CaseError, match='explain "slipp": no such quantity; did you mean'):
+    with pytest.raises(CaseError, match=r'explain "slipp": no such quantity; did you mean'):
         explain(blower, "slipp")
 
 

@@ -29,7 +29,7 @@ from aerodesign.report.display import Units
 from aerodesign.report.machine_chapter import machine_chapter, machine_lines
 from aerodesign.whole import MachineCheck, machine_check
 from aerodesign.whole.shaft_layout import shaft_pieces
-from aerodesign.whole.shaft_limits import RELUBRICATION
+from aerodesign.whole.shaft_limits import SERVICING
 from aerodesign.whole.shaft_proposal import HOPELESS, WORTH, shortfall
 
 
@@ -228,6 +228,7 @@ def test_the_proposed_bearing_misses_least_of_what_is_asked(bench, plain):
     """Of all that keeps away from critical speeds; what misses as little is neither plainer nor smaller."""
     best, others = plain.tried[0], plain.tried[1:]
     assert best.check is plain.shaft
+    assert limit(plain, "relubrication interval").weight == SERVICING < limit(plain, "rating life, front").weight == 1
     assert best.check.bearing.bore >= float(bench.blower.impeller.bore)
     assert best.check.separation >= 0.2
     away = [one for one in others if one.check.separation >= 0.2]
@@ -244,7 +245,7 @@ def test_what_is_missed_adds_up_and_grease_counts_half():
     assert shortfall([half]) == pytest.approx(np.log(2))
     assert shortfall([half, double, Limit("kept", 1.0, high=2.0)]) == pytest.approx(2 * np.log(2))
     assert shortfall([warm]) == pytest.approx(2 * np.log(2))
-    assert shortfall([Limit(f"{RELUBRICATION}, a rule", 1.0, low=4.0)]) == pytest.approx(np.log(2))
+    assert shortfall([Limit("interval", 1.0, low=4.0, weight=SERVICING)]) == pytest.approx(np.log(2))
     assert shortfall([Limit("life", 0.0, low=2.0)]) == pytest.approx(np.log(HOPELESS))
 
 

@@ -3,6 +3,7 @@
 import inspect
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -34,8 +35,11 @@ WHAT_BECOMES_OF_IT = {
 """What the meanline does with a correlation's result before a stage holds it."""
 DEFINITION = Source("aerodesign", None, "definition or conservation law, as written above")
 CASE = Source("the case and the search", None, "no equation of its own")
+
 Steps = Mapping[str, Step]
-NOTHING: Steps = {}
+"""Steps of books by name."""
+
+NO_STEPS: Steps = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -80,13 +84,13 @@ class Range:
         return bool(np.all((np.asarray(self.value) >= self.low) & (np.asarray(self.value) <= self.high)))
 
 
-def explainable(design: Design, more: Steps = NOTHING) -> list[str]:
+def explainable(design: Design, more: Steps = NO_STEPS) -> list[str]:
     """Names that :func:`explain` knows: of the flow, of the machine as it is run, and of ``more`` steps."""
     names = {*RELATIONS, *_correlations(design), *steps_of(design), *more, "specific_speed", "specific_diameter"}
     return sorted(names | {name for name, value in _known(design).items() if is_number(value)})
 
 
-def explain(design: Design, name: str, more: Steps = NOTHING) -> Explanation:
+def explain(design: Design, name: str, more: Steps = NO_STEPS) -> Explanation:
     """How a number of the design point came about. Raises CaseError for a name that is none of :func:`explainable`."""
     known, chosen, steps = _known(design), _correlations(design), {**steps_of(design), **more}
     if name in chosen:

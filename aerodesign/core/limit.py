@@ -16,7 +16,8 @@ BINDING = 0.01
 class Limit:
     """One limit: ``low <= value <= high``. ``hard`` limits cannot be passed; soft ones only cost in the search.
 
-    ``quantity`` names the kind of number for printing, ``source`` tells where the bounds come from.
+    ``quantity`` names the kind of number for printing, ``source`` tells where the bounds come from,
+    ``weight`` how much missing it counts where one choice is held against another.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Limit:
     quantity: str = "ratio"
     advice: str = ""
     source: Source = PRACTICE
+    weight: float = 1.0
 
     @property
     def margin(self) -> Values:

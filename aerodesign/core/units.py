@@ -123,6 +123,7 @@ ROWS: tuple[tuple[Any, ...], ...] = (
     ("temperature", "K", 1.0),
     ("temperature", "degC, °C, C", 1.0, 273.15),
     ("temperature", "degF, °F, F", 5 / 9, 459.67),
+    ("temperature", "degR, °R", 5 / 9),
     ("density", "kg/m3", 1.0),
     ("density", "lb/ft3", POUND / CUBIC_FOOT),
     ("viscosity", "Pa s, Pa*s, Pas", 1.0),
@@ -291,6 +292,7 @@ SYSTEMS = {
     },
     "us": {
         "length": "in", "area": "in2", "velocity": "ft/s", "volume flow": "cfm", "mass flow": "lb/s", "pressure": "psi", "stress": "ksi",
+        "temperature difference": "degR",
         "temperature": "degF", "density": "lb/ft3", "power": "hp", "specific energy": "BTU/lb", "force": "lbf", "torque": "lbf ft",
         "specific heat": "BTU/(lb degF)", "mass": "lb", "moment of inertia": "lb ft2", "stiffness": "lbf/in",
         "unbalance": "oz in",

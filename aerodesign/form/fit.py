@@ -13,7 +13,7 @@ from aerodesign.machine.asme_flanges import STANDARDS
 class FitForm(Record):
     """Envelope and connections to fit; table ``[fit]`` of a case file. What is left free is not asked.
 
-    Seen along the shaft, across is horizontal. ``orientation`` turns the casing, with the rotation, further than its
+    Seen from the side of the drive, across is horizontal, to the right. ``orientation`` turns the casing, with the rotation, further than its
     position (``casing.position``; "UB", the default, has the discharge straight up).
     ``shaft_height`` is that over the floor. ``discharge_offset`` and ``discharge_height`` place the middle of the existing
     discharge flange from the shaft, both measured across and up; ``discharge_bore`` and ``inlet_bore`` are clear diameters.

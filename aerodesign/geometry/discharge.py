@@ -108,7 +108,8 @@ def bernstein(coefficients: Values, at: Values) -> Any:
 def behind_bend(exit_: Discharge, turn: float, side: Values = 0.0) -> Plan:
     """A line through the bend behind the cone, from flange to flange: its middle, or at ``side`` radii of the flange to the right of it.
 
-    The bend leads round by ``turn``, positive with the rotation, which is to the left of the flow; 31 points, or one where there is none.
+    The bend leads round by ``turn``, positive with the rotation, which is to the left of the flow, one number for all
+    designs; 31 points, or one where there is none.
     """
     column = (-1,) + (1,) * np.ndim(exit_.axis)
     angle = np.linspace(0, abs(turn), 31 if turn else 1).reshape(column)

@@ -1,6 +1,6 @@
 """Whether the machine fits the place of an existing one: envelope with walls, flanges and feet, shaft height, connections.
 
-Seen along the shaft so that the wheel turns counter-clockwise; x across, y up, the shaft at the origin.
+Seen from the side of the drive; x across to the right, y up, the shaft at the origin.
 """
 
 from dataclasses import dataclass
@@ -39,7 +39,7 @@ class Connection:
 @dataclass(frozen=True)
 class Fit:
     """The machine in its place; ``outline`` is the flow path as it stands, ``across`` and ``tall`` count its walls and flanges and the room
-    wanted. ``facing`` is where the discharge faces, from straight up, with the rotation.
+    wanted. ``facing`` is where the discharge faces, from straight up, counter-clockwise.
 
     ``low`` and ``high`` (x, y) are the corners of what walls and flanges reach; ``below`` reaches to the feet's soles where the casing
     has feet. ``tall`` counts from the floor where the height of the shaft is given.
@@ -68,7 +68,7 @@ def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
     casing = casing or CasingForm()
     stands = form.orientation + POSITIONS.index(casing.position) * np.pi / 4
     flow_path = plan(blower.volute, blower.diffuser, turn=casing.discharge_turn)
-    turned = _turned(flow_path.x, flow_path.y, stands)
+    turned = _turned(casing, flow_path.x, flow_path.y, stands)
     mouth = _flange_line(blower, casing, np.zeros(1), stands)
     low, high = _outside(blower, casing, turned, stands)
     across = high[0] - low[0] + 2 * form.room
@@ -100,7 +100,7 @@ def fit(blower: Blower, form: FitForm, casing: CasingForm | None = None) -> Fit:
         )  # fmt: skip
         found.append((existing, finding))
     return Fit(
-        outline=turned, across=across, tall=tall, below=below, low=low, high=high, facing=stands + casing.discharge_turn,
+        outline=turned, across=across, tall=tall, below=below, low=low, high=high, facing=_hand(casing) * (stands + casing.discharge_turn),
         discharge_x=mouth.x[0], discharge_y=mouth.y[0],
         connections=tuple(_connection(name, float(bore), form.flanges) for name, bore in bores.items()),
         findings=[finding for asked, finding in found if not np.isnan(asked)],
@@ -131,7 +131,7 @@ def _flange_line(blower: Blower, casing: CasingForm, across: Length, angle: floa
     tube = 2 * float(blower.volute.r5 + sizes.wall)
     neck = float(sizes.flange) if turn and _flanged(casing, tube) else 0.0
     c, s = np.cos(turn), np.sin(turn)
-    return _turned(line.x[-1] - neck * s + across * c, line.y[-1] + neck * c + across * s, angle)
+    return _turned(casing, line.x[-1] - neck * s + across * c, line.y[-1] + neck * c + across * s, angle)
 
 
 def _flanged(casing: CasingForm, tube: float) -> Flange | None:
@@ -155,10 +155,15 @@ def _soles(casing: CasingForm, reach: Length) -> Length:
     )
 
 
-def _turned(x: Length, y: Length, angle: float) -> Plan:
-    """Points turned counter-clockwise about the shaft."""
+def _hand(casing: CasingForm) -> float:
+    """1 where the wheel turns counter-clockwise, else -1."""
+    return -1.0 if casing.rotation == "clockwise" else 1.0
+
+
+def _turned(casing: CasingForm, x: Length, y: Length, angle: float) -> Plan:
+    """Points of a casing for a wheel that turns counter-clockwise, of its own hand and turned with the rotation about the shaft."""
     c, s = np.cos(angle), np.sin(angle)
-    return Plan(x=c * x - s * y, y=s * x + c * y)
+    return Plan(x=_hand(casing) * (c * x - s * y), y=s * x + c * y)
 
 
 def _connection(name: str, bore: Length, standard: str) -> Connection:

@@ -17,5 +17,5 @@ def blade_stretch(*, r_root: Length, r_tip: Length, speed: Speed, density: Densi
 
 
 def clearance_left(*, clearance: Length, growth: Length, sag: Length = 0.0) -> Length:
-    """What growth and the shaft's sag leave of the cold clearance, their difference."""
+    """What growth, and the shaft's sag where it counts, leave of the cold clearance: their difference."""
     return clearance - growth - sag

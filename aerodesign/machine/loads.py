@@ -4,6 +4,7 @@ import numpy as np
 
 from aerodesign.core.correlation import Source
 from aerodesign.core.quantities import (
+    Density,
     Force,
     Length,
     Mass,
@@ -50,14 +51,14 @@ class Thrust(Record):
 
 
 def disc_pressure(
-    *, p_out: Pressure, r_out: Length, r: Length, density: Values, speed: Speed, core: Ratio = CORE
+    *, p_out: Pressure, r_out: Length, r: Length, density: Density, speed: Speed, core: Ratio = CORE
 ) -> Pressure:
     r"""Pressure beside a turning disc where the gas turns with a part of its speed; :math:`p_2 - \rho (k\omega)^2 (r_2^2 - r^2) / 2`."""
     return p_out - density * (core * speed) ** 2 * (r_out**2 - r**2) / 2
 
 
 def ring_force(
-    *, p_out: Pressure, r_out: Length, r_in: Length, density: Values, speed: Speed, core: Ratio = CORE
+    *, p_out: Pressure, r_out: Length, r_in: Length, density: Density, speed: Speed, core: Ratio = CORE
 ) -> Force:
     r"""Force of :func:`disc_pressure` on the ring between two radii: :math:`\pi(r_2^2 - r_i^2)` times its pressure at the mean of :math:`r^2`."""
     middle = np.sqrt((r_out**2 + r_in**2) / 2)
@@ -76,7 +77,7 @@ def thrust(
     r_shaft: Length,
     r_holes: Length = 0.0,
     held: Ratio = THROUGH_HOLES,
-    rho2: Values,
+    rho2: Density,
     speed: Speed,
     mass_flow: MassFlow,
     cm1: Velocity,
@@ -120,7 +121,7 @@ def vaned_core(*, height: Length, gap: Length) -> Ratio:
 
 
 def vane_relief(
-    *, low: Length, high: Length, r_shaft: Length, density: Values, speed: Speed, core: Ratio, plain: Ratio = CORE
+    *, low: Length, high: Length, r_shaft: Length, density: Density, speed: Speed, core: Ratio, plain: Ratio = CORE
 ) -> Force:
     r"""What vanes on the back between two radii take from the force beyond ``r_shaft``, the gas turning with ``core`` instead of ``plain`` there.
 

@@ -238,8 +238,8 @@ def _page(
         machine=done.machine,
         units=units,
         stamp=mark,
-        defaults=default_rows(case, units_of(design, units)),
-        idle=without_effect(case),
+        defaults=default_rows(case, units_of(design, units), rated=design.sized is None),
+        idle=without_effect(case, rated=design.sized is None),
         missing=done.missing,
         remarks=remarks(made) if made else [],
     )

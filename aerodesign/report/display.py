@@ -21,7 +21,7 @@ MADE: dict[str, tuple[str, dict[str, str]]] = {
 """Kinds with other units than their quantity has by itself: the quantity, and the unit in each system."""
 
 SPELLED = {
-    "m3/h": "m³/h", "cm2": "cm²", "in2": "in²", "degC": "°C", "degF": "°F", "deg": "°", "kg/m3": "kg/m³", "lb/ft3": "lb/ft³",
+    "m3/h": "m³/h", "cm2": "cm²", "in2": "in²", "degC": "°C", "degF": "°F", "degR": "°R", "deg": "°", "kg/m3": "kg/m³", "lb/ft3": "lb/ft³",
     "inH2O": "inH₂O", "m2/s": "m²/s", "N/um": "N/µm", "kg m2": "kg m²", "lb ft2": "lb ft²",
 }  # fmt: skip
 

@@ -24,6 +24,9 @@ WORDS = {r"\dot m": "mass_flow", r"\left": "", r"\right": "", r"\cdot": "*", r"\
 MANY = 12
 """Of arrays that are longer only the ends of their range are printed."""
 
+ROUND_OFF = 1e-9
+"""Less than this part of the other end is nothing."""
+
 
 def explained_case(path: Path, name: str | None, units: str = "si") -> list[str]:
     """The lines for a case file: one quantity explained, or the list of all."""
@@ -88,7 +91,9 @@ def shown(value: Any, quantity: Quantity | None, units: str = "si") -> str:
     if is_dataclass(value):
         return getattr(value, "name", f"a {type(value).__name__.lower()}")
     if np.size(value) > MANY:
-        low, high = (shown(of(value), quantity, units) for of in (np.min, np.max))
+        ends = np.array([np.min(value), np.max(value)])
+        ends[np.abs(ends) < ROUND_OFF * np.abs(ends).max()] = 0.0
+        low, high = (shown(end, quantity, units) for end in ends)
         return f"{np.size(value)} values from {low} to {high}"
     if np.ndim(value):
         return ", ".join(shown(one, quantity, units) for one in np.ravel(value))

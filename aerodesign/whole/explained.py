@@ -6,6 +6,7 @@ from aerodesign.aero import explained as flow
 from aerodesign.aero.design import Design
 from aerodesign.aero.explained import Explanation, Steps
 from aerodesign.core.errors import AerodesignError, CaseError
+from aerodesign.core.texts import did_you_mean, nearest
 from aerodesign.core.vocabulary import VOCABULARY
 from aerodesign.whole.machine_check import machine_check
 
@@ -23,15 +24,17 @@ def explainable(design: Design) -> dict[str, str]:
 def explain(design: Design, name: str) -> Explanation:
     """How a number of the design point came about: its equation, inputs with values, source and range.
 
-    Raises CaseError for a name that is none of :func:`explainable`. Wheel and shaft are checked only where the name is theirs.
+    Raises CaseError for a name that is none of :func:`explainable`. Wheel and shaft are checked only where the flow does not know the name.
     """
-    if name in flow.explainable(design):
+    names = flow.explainable(design)
+    if name in names:
         return flow.explain(design, name)
     try:
         steps = machine_check(design).steps
     except AerodesignError as cause:
+        hint = did_you_mean(nearest(name, names))
         raise CaseError(
-            f'explain "{name}": the flow has no such quantity, and wheel and shaft cannot be checked: {cause}'
+            f'explain "{name}": the flow has no such quantity, and wheel and shaft cannot be checked: {"; ".join(filter(None, (str(cause), hint)))}'
         ) from cause
     return flow.explain(design, name, steps)
 

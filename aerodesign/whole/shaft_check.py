@@ -248,10 +248,10 @@ def _surroundings(
     )
 
 
-def _bent(book: Book, parts: Layout, rotor: Rotor, forces: Force, torque: float) -> tuple[float, float]:
+def _bent(book: Book, parts: Layout, turning: Rotor, forces: Force, torque: float) -> tuple[float, float]:
     """Deflection at the wheel and the highest stress of the shaft, under the worst of the points."""
     worst = forces[:, int(np.argmax(forces[parts.wheel]))]
-    sag = deflection(rotor, worst)
+    sag = deflection(turning, worst)
     z, (front, rear) = parts.z, (parts.front, parts.rear)
     at_rear = np.sum(worst * (z - z[front])) / (z[rear] - z[front])
     net = worst.copy()
@@ -265,7 +265,7 @@ def _bent(book: Book, parts: Layout, rotor: Rotor, forces: Force, torque: float)
 
 def _vibration(
     parts: Layout,
-    rotor: Rotor,
+    turning: Rotor,
     form: RotorForm,
     stiffness: Values,
     unbalance: Unbalance,
@@ -275,9 +275,9 @@ def _vibration(
     """R.m.s. velocity of the worse housing by the permissible unbalance, all of it at the wheel; and the charts' curves."""
     end = min(max(CAMPBELL_TO, 1.15 * critical / fastest), CAMPBELL_MOST)
     paces = np.linspace(1e-3, end, CAMPBELL_SPEEDS) * fastest
-    backward, forward = whirl(rotor, paces)
+    backward, forward = whirl(turning, paces)
     fine = np.linspace(0.05, end, RESPONSE_SPEEDS) * fastest
-    swing = unbalance_response(rotor, speed=np.r_[fine, fastest], unbalance=unbalance, node=parts.wheel, loss=LOSS)
+    swing = unbalance_response(turning, speed=np.r_[fine, fastest], unbalance=unbalance, node=parts.wheel, loss=LOSS)
     housing = swing[[parts.front, parts.rear], -1] * stiffness / form.support_stiffness
     shaking = float(np.max(rms_velocity(radius=housing, speed=fastest)))
     return shaking, Whirling(paces, backward, forward, fine, swing[parts.wheel, :-1])

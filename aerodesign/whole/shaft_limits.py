@@ -20,7 +20,8 @@ SEPARATION = 0.20
 SHAFT_STRESS = 80e6
 """Rotating bending and torsion in a shouldered shaft of heat-treatable steel; common practice, no source."""
 
-RELUBRICATION = "relubrication interval"
+SERVICING = 0.5
+"""What a short relubrication interval counts against other limits: it costs grease, or a feeder; a short life costs bearings."""
 
 AXIAL_PART = 0.25
 """Axial load over C0 that a deep groove bearing bears at most."""
@@ -122,13 +123,14 @@ def _both(found: ShaftCheck, form: RotorForm) -> list[Limit]:
             else 'a smaller bearing, hybrid ones (rotor.balls = "hybrid"), or oil',
         ),
         Limit(
-            f"{RELUBRICATION}, {chosen}",
+            f"relubrication interval, {chosen}",
             float(found.grease.by(chosen).min()),
             low=form.grease_interval,
             hard=False,
             quantity="time",
             advice="a cooler or smaller bearing, another grease (rotor.grease), a grease feeder, or oil",
             source=INTERVAL,
+            weight=SERVICING,
         ),
         Limit(
             f"the same by the other rule, {other}",

@@ -14,13 +14,10 @@ from aerodesign.machine.bearings import SPEED_FACTORS
 from aerodesign.machine.grease import CATALOGUE_STEP, GREASES
 from aerodesign.whole.shaft import ShaftCheck
 from aerodesign.whole.shaft_layout import candidates
-from aerodesign.whole.shaft_limits import RELUBRICATION, SEPARATION
+from aerodesign.whole.shaft_limits import SEPARATION
 
 SHORTLIST = 6
 """Bearings for which all balls and greases are tried: these act on speed limit, stiffness and warmth, and change the order little."""
-
-SERVICING = 0.5
-"""What a shortfall of the relubrication interval counts against others: it costs grease, or a feeder; a short life costs bearings."""
 
 HOPELESS = 1000.0
 """A limit missed by more than this factor counts no more."""
@@ -71,9 +68,9 @@ def propose(form: RotorForm, impeller: Impeller, check: Callable[[RotorForm, Bea
 def shortfall(limits: list[Limit]) -> float:
     """By how much limits are missed, in sum: the logarithm of each factor, ln 2 for every 15 K of a temperature.
 
-    The relubrication interval counts :data:`SERVICING` times.
+    Each counts by its weight.
     """
-    return float(sum(_missing(limit) for limit in limits if not limit.passed))
+    return float(sum(limit.weight * _missing(limit) for limit in limits if not limit.passed))
 
 
 def _missing(limit: Limit) -> float:
@@ -81,8 +78,7 @@ def _missing(limit: Limit) -> float:
     if limit.quantity == "temperature":
         return float(np.log(2) * max(low - value, value - high) / CATALOGUE_STEP)
     factor = low / max(value, low / HOPELESS) if value < low else value / high
-    weight = SERVICING if limit.name.startswith(RELUBRICATION) else 1.0
-    return weight * float(np.log(min(factor, HOPELESS)))
+    return float(np.log(min(factor, HOPELESS)))
 
 
 def _limits(check: ShaftCheck) -> list[Limit]:
