@@ -34,8 +34,8 @@ class CasingForm(Record):
     sides are plane like the section's. ``wall`` is the least thickness of the casing's walls, ``running_gap``
     what it leaves round turning parts beside the blades, ``shaft_opening`` a diameter. ``flange`` is the size of the
     flanges at inlet and discharge, "tube" for plain ends. ``split`` parts the casing in the plane of the spiral's middle.
-    ``mount`` asks for the room of feet, whose ``centre_height`` is that of the axis above the floor, or of the drive's
-    flange.
+    ``mount`` asks for the room of feet, whose ``centre_height`` is that of the axis above the floor, or for that of the
+    drive's flange.
     """
 
     rotation: Annotated[str, OneOf(HANDS)] = "counter-clockwise"
