@@ -92,7 +92,7 @@ def fit_drawing(place: Fit, design: Design, units: Units) -> Figure:
         boxed(axes, words_x, words_y, "existing flange", color=ORANGE, ha="center", va="top")
     axes.set_aspect("equal")
     axes.margins(0.07)
-    axes.set_xlabel(f"across, {units.label('length')}")
+    axes.set_xlabel(f"across, seen from the drive, {units.label('length')}")
     axes.set_ylabel(f"over the shaft, {units.label('length')}")
     figure.legend(loc="outside lower center", ncols=3)
     return figure
