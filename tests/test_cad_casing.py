@@ -5,6 +5,7 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 from random_machines import casings
+from scipy.spatial import cKDTree
 
 from aerodesign.aero.sections import Circle, Ellipse, Rectangle, RoundedTrapezoid
 from aerodesign.aero.spiral import schedule
@@ -159,7 +160,7 @@ def test_the_wall_is_nowhere_thinner_than_asked(name, wall, typical):
     line = block.outline(count=401)
     far = line[np.hypot(line[:, 0] - float(walls.duct.exit.axis), line[:, 1] - block.end) > 1e-9]
     edge = far[far[:, 1] < block.end - 1e-6]
-    distance = np.min(np.linalg.norm(gas[:, None, :2] - edge[None], axis=-1), axis=1)
+    distance, _ = cKDTree(edge).query(gas[:, :2])
     assert distance.min() > 0.995 * wall
     assert min(gas[:, 2].min() - block.sides[-1], block.sides[1] - gas[:, 2].max()) > 0.995 * wall
 
