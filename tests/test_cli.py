@@ -203,6 +203,35 @@ def test_a_kernel_that_crashes_takes_nothing_with_it(here, monkeypatch, capsys):
     assert "report.html" in out
 
 
+def test_a_dead_kernel_is_survived_also_where_broken_pipes_would_end_the_process(here):
+    """As after gmsh.initialize(), which gives the signal of a broken pipe back its default."""
+    (here / "cadquery.py").write_text("import os; os._exit(11)")
+    script = """
+import signal, sys
+from pathlib import Path
+from aerodesign.cad.worker import SolidsWorker
+from aerodesign.core.errors import AerodesignError
+signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+worker = SolidsWorker()
+worker._process.wait()
+worker.start(None, None, Path("."), "x" * 100000)
+try:
+    worker.result(10)
+except AerodesignError as told:
+    print(told)
+worker.end()
+assert signal.SIGPIPE not in signal.pthread_sigmask(signal.SIG_BLOCK, set())
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        text=True,
+        check=False,
+        env=os.environ | {"PYTHONPATH": str(here)},
+    )
+    assert (done.returncode, done.stdout) == (0, "the CAD kernel's process ended with status 11\n"), done.stderr
+
+
 def test_a_rig_test_is_reduced_and_calibrates_a_case_that_a_design_then_uses(here, monkeypatch, capsys):
     status, out, _ = run(
         monkeypatch, capsys, "reduce", str(CASES / "rig-example.csv"), "--points", "points.csv", "--out", "all.csv"

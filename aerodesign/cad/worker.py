@@ -10,7 +10,7 @@ import pickle
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from aerodesign.aero.impeller import Blower
@@ -38,11 +38,12 @@ class SolidsWorker:
         # A worker that has died already is found out by result(); its pipe is closed all the same.
         pipe = self._process.stdin
         assert pipe is not None
-        with contextlib.suppress(BrokenPipeError):
-            pipe.write(self._job)
-            pipe.flush()
-        with contextlib.suppress(BrokenPipeError):
-            pipe.close()
+        with _broken_pipes_raise():
+            with contextlib.suppress(BrokenPipeError):
+                pipe.write(self._job)
+                pipe.flush()
+            with contextlib.suppress(BrokenPipeError):
+                pipe.close()
         self._process.stdin = None
 
     def result(self, timeout: float) -> Made:
@@ -64,9 +65,23 @@ class SolidsWorker:
         self._process.kill()
         for pipe in (self._process.stdin, self._process.stdout):
             if pipe is not None:
-                with contextlib.suppress(BrokenPipeError):
+                with _broken_pipes_raise(), contextlib.suppress(BrokenPipeError):
                     pipe.close()
         self._process.wait()
+
+
+@contextlib.contextmanager
+def _broken_pipes_raise() -> Iterator[None]:
+    """Here a broken pipe is an exception, as Python has it, also where another library has let its signal end the process."""
+    if not hasattr(signal, "sigtimedwait"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGPIPE})
+    try:
+        yield
+    finally:
+        signal.sigtimedwait({signal.SIGPIPE}, 0)  # takes the signal that waits, if there is one
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def main() -> None:
